@@ -1,6 +1,18 @@
 //! The rules of the trade as pure functions: no I/O, no clock, no database, no serialisation.
+//!
+//! Nouns are modules. [`journal`] says what may be recorded and what follows from it;
+//! [`register`] is what the journal adds up to.
 
 pub mod battery;
+pub mod journal;
+pub mod key;
 pub mod label;
 pub mod loops;
+pub mod model;
+pub mod people;
+pub mod place;
+pub mod register;
 pub mod spares;
+pub mod stock;
+pub mod swap;
+pub mod unit;

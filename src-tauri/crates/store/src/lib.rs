@@ -1,1 +1,17 @@
-//! Table of contents.
+//! The register in one SQLite file: the journal, and the tables derived from it.
+
+mod chain;
+mod fault;
+mod migrate;
+mod reader;
+mod rows;
+mod store;
+mod tables;
+mod verify;
+mod writer;
+
+pub use fault::StoreFault;
+pub use reader::{EntryFilter, Kept, Match, Reader, SetAside};
+pub use store::Store;
+pub use verify::{Difference, Verdict};
+pub use writer::{Recorded, Writer};

@@ -1,0 +1,56 @@
+use super::{Outcome, Refusal, known};
+use crate::journal::{Entry, OrderClosed, OrderPlaced};
+use crate::model::PartNo;
+use crate::register::{Change, View};
+use crate::stock::Order;
+use uuid::Uuid;
+
+pub(super) fn place(view: &impl View, entry: &Entry, placed: &OrderPlaced) -> Outcome {
+    known(view.model(&placed.model), "model", &placed.model)?;
+    known(view.storeroom(&placed.storeroom), "storeroom", &placed.storeroom)?;
+    if placed.quantity == 0 {
+        return Err(Refusal::new("an order of 0 pieces", "write how many to order"));
+    }
+    Ok(vec![Change::Order(Order {
+        id: entry.id,
+        model: placed.model.clone(),
+        storeroom: placed.storeroom.clone(),
+        ordered: placed.quantity,
+        received: 0,
+        placed_at: entry.at,
+        due_on: placed.due_on,
+        reason: placed.reason.clone(),
+        closed: false,
+    })])
+}
+
+pub(super) fn close(view: &impl View, closed: &OrderClosed) -> Outcome {
+    let mut order = known(view.order(&closed.order), "order", closed.order)?;
+    order.closed = true;
+    Ok(vec![Change::Order(order)])
+}
+
+/// The order after some of it came in.
+pub(super) fn received(
+    view: &impl View,
+    id: &Uuid,
+    model: &PartNo,
+    quantity: u32,
+) -> Result<Change, Refusal> {
+    let mut order = known(view.order(id), "order", id)?;
+    if order.model != *model {
+        return Err(Refusal::new(
+            format!("the order is for {}, {model} came in", order.model),
+            "receive it without the order, or against the right one",
+        ));
+    }
+    if order.closed {
+        return Err(Refusal::new(
+            format!("the order for {} is closed", order.model),
+            "receive it without the order",
+        ));
+    }
+    order.received = order.received.saturating_add(quantity);
+    order.closed = order.received >= order.ordered;
+    Ok(Change::Order(order))
+}

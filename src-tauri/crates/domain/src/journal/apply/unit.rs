@@ -1,0 +1,268 @@
+use super::place::label;
+use super::{Outcome, Refusal, known};
+use crate::journal::{
+    Entry, FailureNote, PastEvent, PastKind, Removal, UnitDescribed, UnitInstalled, UnitMoved,
+    UnitRegistered, UnitRemoved,
+};
+use crate::label::{LabelCode, LabelKind};
+use crate::model::{BaseKind, Model};
+use crate::place::{Slot, SlotAddress};
+use crate::register::{Change, Failure, View};
+use crate::unit::{Condition, Unit, UnitPlace};
+use chrono::{DateTime, NaiveTime, Utc};
+
+pub(super) fn register(view: &impl View, entry: &Entry, new: &UnitRegistered) -> Outcome {
+    label(view, new.label, LabelKind::Unit, false)?;
+    let model = known(view.model(&new.model), "model", &new.model)?;
+    if model.counted || new.serial.trim().is_empty() {
+        return Err(Refusal::new(
+            format!("{} is counted stock, or the serial number is empty", model.part_no),
+            "receive counted stock as a lot; give a unit its serial number",
+        ));
+    }
+    if let Some(twin) = view.unit_with(&new.model, &new.serial) {
+        return Err(Refusal::new(
+            format!("serial {} of {} is already unit {}", new.serial, new.model, twin.human()),
+            "read the plate again, or use the unit that is there",
+        ));
+    }
+    let since = new.since.unwrap_or(entry.at);
+    if since > entry.at {
+        return Err(Refusal::new(
+            format!("unit {} came to {} after this was recorded", new.serial, new.place),
+            "correct the date",
+        ));
+    }
+    let unit = Unit {
+        label: new.label,
+        model: new.model.clone(),
+        serial: new.serial.clone(),
+        revision: new.revision.clone(),
+        firmware: new.firmware.clone(),
+        place: new.place.clone(),
+        since,
+        condition: new.condition,
+        received_on: new.received_on,
+        battery: new.battery.clone(),
+    };
+    arrives(view, &unit, &model, None)?;
+    let mut changes = vec![Change::Unit(unit)];
+    if let Some(order) = &new.order {
+        changes.push(super::order::received(view, order, &new.model, 1)?);
+    }
+    Ok(changes)
+}
+
+/// Checks that a unit may come to the place that it names.
+fn arrives(
+    view: &impl View,
+    unit: &Unit,
+    model: &Model,
+    leaving: Option<LabelCode>,
+) -> Result<(), Refusal> {
+    match &unit.place {
+        UnitPlace::Slot(address) => {
+            let slot = known(view.slot(address), "slot", address)?;
+            if let Some(other) = view.unit_in(address)
+                && other != unit.label
+                && Some(other) != leaving
+            {
+                return Err(Refusal::new(
+                    format!("slot {address} already holds unit {}", other.human()),
+                    "remove that one first",
+                ));
+            }
+            plugs(&slot, unit, model)
+        }
+        UnitPlace::Bin(path) => known(view.bin(path), "bin", path).map(drop),
+        UnitPlace::Bench | UnitPlace::Repair | UnitPlace::Scrapped => Ok(()),
+    }
+}
+
+/// Refuses what cannot be plugged: a key that differs, or a unit that is no slot unit.
+pub(super) fn plugs(slot: &Slot, unit: &Unit, model: &Model) -> Result<(), Refusal> {
+    if !model.is_slot_unit() {
+        return Err(Refusal::new(
+            format!("{} does not stand in a slot", model.part_no),
+            "record it as a rail item or as stock",
+        ));
+    }
+    let keyless = matches!(slot.base, BaseKind::OnePiece | BaseKind::Own);
+    if slot.key == model.key && (slot.key.is_some() || keyless) {
+        return Ok(());
+    }
+    let shown = |key: &Option<crate::key::KeySetting>| {
+        key.as_ref().map_or("without a key".to_owned(), |key| format!("keyed {key}"))
+    };
+    Err(Refusal::new(
+        format!(
+            "slot {} is {}, unit {} is {}",
+            slot.address,
+            shown(&slot.key),
+            unit.label.human(),
+            shown(&model.key)
+        ),
+        "fetch a unit of the right key, or correct the register if the base was re-keyed",
+    ))
+}
+
+pub(super) fn describe(view: &impl View, new: &UnitDescribed) -> Outcome {
+    let mut unit = known(view.unit(&new.unit), "unit", new.unit.human())?;
+    unit.revision = new.revision.clone().or(unit.revision);
+    unit.firmware = new.firmware.clone().or(unit.firmware);
+    unit.battery = new.battery.clone().or(unit.battery);
+    Ok(vec![Change::Unit(unit)])
+}
+
+/// Installs a unit; `leaving` is the unit that goes out of the slot by the same entry.
+pub(super) fn install(
+    view: &impl View,
+    at: DateTime<Utc>,
+    installed: &UnitInstalled,
+    leaving: Option<LabelCode>,
+) -> Outcome {
+    let mut unit = known(view.unit(&installed.unit), "unit", installed.unit.human())?;
+    let model = known(view.model(&unit.model), "model", &unit.model)?;
+    if let Some(slot) = unit.place.slot() {
+        return Err(Refusal::new(
+            format!("unit {} already stands in {slot}", unit.label.human()),
+            "remove it there first",
+        ));
+    }
+    if unit.place == UnitPlace::Scrapped {
+        return Err(Refusal::new(
+            format!("unit {} is scrapped", unit.label.human()),
+            "choose another unit",
+        ));
+    }
+    unit.place = UnitPlace::Slot(installed.slot.clone());
+    unit.since = at;
+    arrives(view, &unit, &model, leaving)?;
+    Ok(vec![Change::Unit(unit)])
+}
+
+pub(super) fn remove(view: &impl View, entry: &Entry, removed: &UnitRemoved) -> Outcome {
+    take_out(view, entry, &removed.unit, &removed.slot, &removed.removal)
+}
+
+/// Takes a unit out of its slot, with the evidence that its failure leaves.
+pub(super) fn take_out(
+    view: &impl View,
+    entry: &Entry,
+    label: &LabelCode,
+    slot: &SlotAddress,
+    removal: &Removal,
+) -> Outcome {
+    let mut unit = known(view.unit(label), "unit", label.human())?;
+    if unit.place.slot() != Some(slot) {
+        return Err(Refusal::new(
+            format!("unit {} stands in {}, not in {slot}", label.human(), unit.place),
+            "scan slot and unit again",
+        ));
+    }
+    if removal.to.slot().is_some() {
+        return Err(Refusal::new(
+            format!("unit {} cannot go from slot to slot in one step", label.human()),
+            "put it on the bench or into a bin, then install it",
+        ));
+    }
+    check_failure(view, removal.failure.as_ref())?;
+    let model = known(view.model(&unit.model), "model", &unit.model)?;
+    unit.place = removal.to.clone();
+    unit.condition = removal.condition;
+    unit.since = entry.at;
+    arrives(view, &unit, &model, None)?;
+    let mut changes = vec![];
+    if let Some(failure) = &removal.failure {
+        changes.push(Change::Failure(Failure {
+            id: entry.id,
+            what: PastKind::Failure,
+            at: entry.at,
+            model: unit.model.clone(),
+            unit: Some(*label),
+            slot: Some(slot.clone()),
+            mode: Some(failure.mode.clone()),
+        }));
+    }
+    changes.push(Change::Unit(unit));
+    Ok(changes)
+}
+
+fn check_failure(view: &impl View, failure: Option<&FailureNote>) -> Result<(), Refusal> {
+    let Some(failure) = failure else { return Ok(()) };
+    let Some(site) = view.site() else { return Ok(()) };
+    let lists = [
+        ("failure mode", Some(&failure.mode), &site.failure_modes),
+        ("failure cause", failure.cause.as_ref(), &site.failure_causes),
+        ("detection method", failure.detection.as_ref(), &site.detection_methods),
+    ];
+    for (what, code, list) in lists {
+        let Some(code) = code else { continue };
+        if !list.is_empty() && !list.iter().any(|choice| choice.code == *code) {
+            let codes: Vec<_> = list.iter().map(|choice| choice.code.as_str()).collect();
+            return Err(Refusal::new(
+                format!("{what} {code:?} is not in the site's list"),
+                format!("choose one of {}", codes.join(", ")),
+            ));
+        }
+    }
+    Ok(())
+}
+
+pub(super) fn relocate(view: &impl View, at: DateTime<Utc>, moved: &UnitMoved) -> Outcome {
+    let mut unit = known(view.unit(&moved.unit), "unit", moved.unit.human())?;
+    if unit.place.slot().is_some() && unit.place != moved.to {
+        return Err(Refusal::new(
+            format!("unit {} is installed in {}", unit.label.human(), unit.place),
+            "take it out by a swap or a removal, so that the reason is kept",
+        ));
+    }
+    if moved.to.slot().is_some() && unit.place != moved.to {
+        return Err(Refusal::new(
+            format!("unit {} is to go into slot {}", unit.label.human(), moved.to),
+            "install it by a swap, so that key and model are checked",
+        ));
+    }
+    if unit.place == UnitPlace::Scrapped {
+        return Err(Refusal::new(
+            format!("unit {} is scrapped", unit.label.human()),
+            "register a unit that came back under a new label",
+        ));
+    }
+    if moved.condition == Condition::Quarantined && moved.reason.trim().is_empty() {
+        return Err(Refusal::new(
+            format!("unit {} goes to quarantine without a reason", unit.label.human()),
+            "say why, so that somebody can lift it",
+        ));
+    }
+    let model = known(view.model(&unit.model), "model", &unit.model)?;
+    if unit.place != moved.to {
+        unit.since = at;
+    }
+    unit.place = moved.to.clone();
+    unit.condition = moved.condition;
+    arrives(view, &unit, &model, None)?;
+    Ok(vec![Change::Unit(unit)])
+}
+
+pub(super) fn past(view: &impl View, entry: &Entry, past: &PastEvent) -> Outcome {
+    let unit = match &past.unit {
+        Some(label) => Some(known(view.unit(label), "unit", label.human())?),
+        None => None,
+    };
+    let model = past.model.clone().or(unit.map(|unit| unit.model));
+    let Some(model) = model else { return Ok(Vec::new()) };
+    known(view.model(&model), "model", &model)?;
+    if !matches!(past.what, PastKind::Failure | PastKind::BatteryChanged) {
+        return Ok(Vec::new());
+    }
+    Ok(vec![Change::Failure(Failure {
+        id: entry.id,
+        what: past.what,
+        at: past.on.and_time(NaiveTime::MIN).and_utc(),
+        model,
+        unit: past.unit,
+        slot: past.slot.clone(),
+        mode: past.failure.as_ref().map(|failure| failure.mode.clone()),
+    })])
+}

@@ -1,0 +1,319 @@
+use crate::key::KeyScheme;
+use crate::label::LabelCode;
+use crate::loops::Loop;
+use crate::model::{Model, PartNo};
+use crate::people::{Device, Person};
+use crate::place::{
+    Area, Bin, BinPath, Cabinet, CabinetAddress, Rail, RailAddress, Site, Slot, SlotAddress,
+    Storeroom,
+};
+use crate::swap::Plan;
+use crate::unit::{Condition, FittedBattery, UnitPlace};
+use chrono::{DateTime, NaiveDate, Utc};
+use uuid::Uuid;
+
+/// What happened; each kind is one named operation.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Body {
+    SiteSet(Site),
+    KeySchemeSet(KeyScheme),
+    AreaSet(Area),
+    CabinetSet(Cabinet),
+    RailSet(Rail),
+    SlotSet(Slot),
+    ModelSet(Model),
+    StoreroomSet(Storeroom),
+    BinSet(Bin),
+    LoopSet(Loop),
+    PersonSet(Person),
+    PlaceRemoved(PlaceRemoved),
+    UnitRegistered(UnitRegistered),
+    UnitDescribed(UnitDescribed),
+    UnitInstalled(UnitInstalled),
+    UnitRemoved(UnitRemoved),
+    UnitMoved(UnitMoved),
+    BatteryChanged(BatteryChanged),
+    PowerOff(PowerOff),
+    LotReceived(LotReceived),
+    LotIssued(LotIssued),
+    LotCounted(LotCounted),
+    LotMoved(LotMoved),
+    LotQuarantined(LotQuarantined),
+    OrderPlaced(OrderPlaced),
+    OrderClosed(OrderClosed),
+    SwapStarted(SwapStarted),
+    SwapTicked(SwapTicked),
+    SwapFinished(SwapFinished),
+    SwapAbandoned(SwapAbandoned),
+    PastEvent(PastEvent),
+    Noted(Noted),
+    DeviceAdmitted(Device),
+    DeviceWithdrawn(DeviceWithdrawn),
+}
+
+/// Takes an empty place, or a loop, out of the register.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlaceRemoved {
+    pub what: Removable,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Removable {
+    Cabinet(CabinetAddress),
+    Rail(RailAddress),
+    Slot(SlotAddress),
+    Bin(BinPath),
+    Loop(String),
+}
+
+/// A unit enters the register, wherever it stands at that moment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnitRegistered {
+    pub label: LabelCode,
+    pub model: PartNo,
+    pub serial: String,
+    pub revision: Option<String>,
+    pub firmware: Option<String>,
+    pub place: UnitPlace,
+    /// When it came to that place, where that is known.
+    pub since: Option<DateTime<Utc>>,
+    pub condition: Condition,
+    pub received_on: Option<NaiveDate>,
+    pub battery: Option<FittedBattery>,
+    /// The order that it came on.
+    pub order: Option<Uuid>,
+}
+
+/// What is printed on a unit or loaded into it was read again.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnitDescribed {
+    pub unit: LabelCode,
+    pub revision: Option<String>,
+    pub firmware: Option<String>,
+    pub battery: Option<FittedBattery>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnitInstalled {
+    pub unit: LabelCode,
+    pub slot: SlotAddress,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnitRemoved {
+    pub unit: LabelCode,
+    pub slot: SlotAddress,
+    pub removal: Removal,
+}
+
+/// Why a unit came out and where it went.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Removal {
+    pub to: UnitPlace,
+    pub condition: Condition,
+    /// None for a removal without a failure.
+    pub failure: Option<FailureNote>,
+    pub note: String,
+}
+
+/// Mode (what was seen), cause (why) and detection method, in the manner of ISO 14224.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FailureNote {
+    pub mode: String,
+    pub cause: Option<String>,
+    pub detection: Option<String>,
+}
+
+/// A unit that is in no slot went to another place or got another condition.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct UnitMoved {
+    pub unit: LabelCode,
+    pub to: UnitPlace,
+    pub condition: Condition,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BatteryChanged {
+    pub unit: LabelCode,
+    pub lot: LabelCode,
+    pub bin: BinPath,
+    /// Whether the controller was powered while the battery was out.
+    pub powered: bool,
+    /// Whether the program was saved before.
+    pub memory_saved: bool,
+    pub found: CellFound,
+    /// Voltage of the old cell, mV, where it was measured.
+    pub found_mv: Option<u32>,
+}
+
+/// How the old cell was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CellFound {
+    Good,
+    Weak,
+    Spent,
+    /// Nobody looked, or there was none.
+    NotJudged,
+}
+
+/// A stretch without power.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PowerOff {
+    pub scope: PowerScope,
+    pub from: DateTime<Utc>,
+    pub to: DateTime<Utc>,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PowerScope {
+    Site,
+    Area(String),
+    Cabinet(CabinetAddress),
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LotReceived {
+    pub label: LabelCode,
+    pub code: String,
+    pub model: PartNo,
+    pub bin: BinPath,
+    pub quantity: u32,
+    pub made_on: Option<NaiveDate>,
+    pub shelf_until: Option<NaiveDate>,
+    pub order: Option<Uuid>,
+}
+
+/// Pieces left the stock: used, or scrapped.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LotIssued {
+    pub lot: LabelCode,
+    pub bin: BinPath,
+    pub quantity: u32,
+    pub to: String,
+    pub scrapped: bool,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LotCounted {
+    pub lot: LabelCode,
+    pub bin: BinPath,
+    /// Pieces that lie there.
+    pub quantity: u32,
+    pub note: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LotMoved {
+    pub lot: LabelCode,
+    pub from: BinPath,
+    pub to: BinPath,
+    pub quantity: u32,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct LotQuarantined {
+    pub lot: LabelCode,
+    pub quarantined: bool,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderPlaced {
+    pub model: PartNo,
+    pub storeroom: String,
+    pub quantity: u32,
+    pub due_on: Option<NaiveDate>,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderClosed {
+    pub order: Uuid,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct SwapStarted {
+    pub slot: SlotAddress,
+    /// The unit that comes out; none when the slot is empty.
+    pub out: Option<LabelCode>,
+    /// The unit that goes in.
+    pub into: LabelCode,
+    /// Verdict and steps as they were when work began.
+    pub plan: Plan,
+    pub overrides: Vec<Override>,
+}
+
+/// A named person took a stop upon themselves.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Override {
+    pub rule: String,
+    pub person: String,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SwapTicked {
+    pub swap: Uuid,
+    /// Number of the step, counted from 1.
+    pub step: u32,
+    /// The label that was scanned at the step.
+    pub scanned: Option<LabelCode>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SwapFinished {
+    pub swap: Uuid,
+    /// None when the slot was empty.
+    pub removal: Option<Removal>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SwapAbandoned {
+    pub swap: Uuid,
+    /// What state the plant was left in.
+    pub state_left: String,
+}
+
+/// Something that happened before the register began: it counts as evidence and moves nothing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PastEvent {
+    pub what: PastKind,
+    pub on: NaiveDate,
+    pub unit: Option<LabelCode>,
+    pub model: Option<PartNo>,
+    pub slot: Option<SlotAddress>,
+    pub lot: Option<LabelCode>,
+    pub quantity: Option<u32>,
+    pub failure: Option<FailureNote>,
+    pub note: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PastKind {
+    Failure,
+    Repair,
+    Removed,
+    Installed,
+    BatteryChanged,
+    Inspection,
+    Received,
+    Issued,
+}
+
+/// A remark on anything that has a name in the register.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Noted {
+    /// Label, address, tag or part number.
+    pub subject: String,
+    pub text: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DeviceWithdrawn {
+    pub device: Uuid,
+    pub reason: String,
+}

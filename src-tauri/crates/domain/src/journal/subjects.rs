@@ -1,0 +1,92 @@
+use super::{Body, Removable};
+use crate::register::View;
+
+/// Returns the names under which an entry is found again, each once: labels, addresses, tags,
+/// part numbers.
+///
+/// `view` is the register before the entry; a swap is asked for the units and slot it is about.
+pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
+    let mut names = Vec::with_capacity(3);
+    let mut add = |name: &dyn ToString| names.push(name.to_string());
+    match body {
+        Body::SiteSet(_) => add(&"site"),
+        Body::KeySchemeSet(scheme) => add(&scheme.name),
+        Body::AreaSet(area) => add(&area.code),
+        Body::CabinetSet(cabinet) => add(&cabinet.address),
+        Body::RailSet(rail) => add(&rail.address),
+        Body::SlotSet(slot) => add(&slot.address),
+        Body::ModelSet(model) => add(&model.part_no),
+        Body::StoreroomSet(storeroom) => add(&storeroom.code),
+        Body::BinSet(bin) => add(&bin.path),
+        Body::LoopSet(wired) => add(&wired.tag),
+        Body::PersonSet(person) => add(&person.name),
+        Body::PlaceRemoved(removed) => match &removed.what {
+            Removable::Cabinet(address) => add(address),
+            Removable::Rail(address) => add(address),
+            Removable::Slot(address) => add(address),
+            Removable::Bin(path) => add(path),
+            Removable::Loop(tag) => add(tag),
+        },
+        Body::UnitRegistered(unit) => {
+            add(&unit.label);
+            add(&unit.place);
+        }
+        Body::UnitDescribed(unit) => add(&unit.unit),
+        Body::UnitInstalled(installed) => {
+            add(&installed.unit);
+            add(&installed.slot);
+        }
+        Body::UnitRemoved(removed) => {
+            add(&removed.unit);
+            add(&removed.slot);
+        }
+        Body::UnitMoved(moved) => add(&moved.unit),
+        Body::BatteryChanged(changed) => {
+            add(&changed.unit);
+            add(&changed.lot);
+        }
+        Body::PowerOff(_) => add(&"power"),
+        Body::LotReceived(lot) => {
+            add(&lot.label);
+            add(&lot.model);
+        }
+        Body::LotIssued(lot) => add(&lot.lot),
+        Body::LotCounted(lot) => add(&lot.lot),
+        Body::LotMoved(lot) => add(&lot.lot),
+        Body::LotQuarantined(lot) => add(&lot.lot),
+        Body::OrderPlaced(order) => add(&order.model),
+        Body::OrderClosed(order) => {
+            if let Some(order) = view.order(&order.order) {
+                add(&order.model);
+            }
+        }
+        Body::SwapStarted(swap) => {
+            add(&swap.slot);
+            add(&swap.into);
+            swap.out.iter().for_each(|out| add(out));
+        }
+        Body::SwapTicked(ticked) => of_swap(view, &ticked.swap, &mut add),
+        Body::SwapFinished(finished) => of_swap(view, &finished.swap, &mut add),
+        Body::SwapAbandoned(abandoned) => of_swap(view, &abandoned.swap, &mut add),
+        Body::PastEvent(past) => {
+            past.unit.iter().for_each(|unit| add(unit));
+            past.slot.iter().for_each(|slot| add(slot));
+            past.lot.iter().for_each(|lot| add(lot));
+            past.model.iter().for_each(|model| add(model));
+        }
+        Body::Noted(noted) => add(&noted.subject),
+        Body::DeviceAdmitted(device) => add(&device.person),
+        Body::DeviceWithdrawn(_) => add(&"devices"),
+    }
+    names.sort_unstable();
+    names.dedup();
+    names
+}
+
+fn of_swap(view: &impl View, id: &uuid::Uuid, add: &mut impl FnMut(&dyn ToString)) {
+    if let Some(swap) = view.swap(id) {
+        add(&swap.slot);
+        add(&swap.into);
+        swap.out.iter().for_each(|out| add(out));
+    }
+}

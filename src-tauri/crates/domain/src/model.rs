@@ -1,0 +1,146 @@
+//! Models: the catalogue line that many units share.
+
+use crate::key::KeySetting;
+use std::fmt;
+
+/// A part number, as the catalogue writes it.
+#[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct PartNo(String);
+
+impl PartNo {
+    /// Fails when the text is empty or longer than 40 characters.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let text = text.trim();
+        if text.is_empty() || text.chars().count() > 40 {
+            return Err(format!("{text:?} is not a part number of 1 to 40 characters"));
+        }
+        Ok(Self(text.to_owned()))
+    }
+
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for PartNo {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Model {
+    pub part_no: PartNo,
+    pub title: String,
+    pub kind: ModelKind,
+    /// The base kind that it plugs onto or stands as.
+    pub base: Option<BaseKind>,
+    /// The key fixed at the factory; none for one-piece modules.
+    pub key: Option<KeySetting>,
+    pub width_mm: f64,
+    pub channels: u32,
+    /// Current drawn from the 24 V rail, mA.
+    pub current_24v_ma: Option<f64>,
+    /// What a power supply can deliver at 24 V, mA.
+    pub supply_rating_ma: Option<f64>,
+    pub heat_w: Option<f64>,
+    pub intrinsically_safe: bool,
+    /// Entity parameters of one channel, from the certificate.
+    pub entity: Option<EntityOutput>,
+    /// The back-up battery that it needs.
+    pub battery: Option<BatteryNeed>,
+    /// What it is as a battery.
+    pub cell: Option<Cell>,
+    /// Failures in 1e9 h.
+    pub failure_rate_fit: Option<f64>,
+    pub lead_time_d: Option<u32>,
+    pub price_cents: Option<i64>,
+    pub lifecycle: Lifecycle,
+    /// Models that may stand in for this one (one direction).
+    pub substitutes: Vec<PartNo>,
+    /// Revisions in order, oldest first.
+    pub revisions: Vec<String>,
+    pub repairable: bool,
+    pub turn_round_d: Option<u32>,
+    /// Counted in lots rather than by serial number.
+    pub counted: bool,
+}
+
+/// Output side of an intrinsically safe channel (IEC 60079-25).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct EntityOutput {
+    pub uo_v: f64,
+    pub io_ma: f64,
+    pub po_mw: f64,
+    pub co_nf: Option<f64>,
+    pub lo_mh: Option<f64>,
+    pub lo_ro_uh_ohm: Option<f64>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct BatteryNeed {
+    pub model: PartNo,
+    pub cells: u32,
+    /// Drain with the cabinet powered, µA.
+    pub standby_drain_ua: f64,
+    /// Drain that keeps the memory without power, µA.
+    pub backup_drain_ua: Option<f64>,
+    /// How long a capacitor keeps the memory while the battery is out, s.
+    pub ride_through_s: Option<u32>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cell {
+    /// Designation by IEC 60086, where it has one.
+    pub designation: Option<String>,
+    pub capacity_mah: f64,
+    /// Loss a year at 20 °C, per cent.
+    pub self_discharge_pct_a: f64,
+    pub shelf_life_y: Option<f64>,
+    /// Oldest age from making that the maker allows, years.
+    pub max_age_y: Option<f64>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum ModelKind {
+    Controller,
+    ModuleOnePiece,
+    Module,
+    PowerSupply,
+    Terminator,
+    EndSupport,
+    Base,
+    Battery,
+    Blank,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum BaseKind {
+    /// Clamps to the rail itself and carries no key.
+    OnePiece,
+    Compact,
+    Extended,
+    IntrinsicallySafe,
+    /// A controller or power supply, delivered with its base mounted.
+    Own,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lifecycle {
+    Active,
+    Discontinued,
+    Recalled,
+}
+
+impl Model {
+    /// Position of a revision in the catalogue's order; none where it is not listed.
+    pub fn revision_rank(&self, revision: &str) -> Option<usize> {
+        self.revisions.iter().position(|known| known.eq_ignore_ascii_case(revision))
+    }
+
+    /// Whether it stands in a slot, as against being counted stock or rail furniture.
+    pub fn is_slot_unit(&self) -> bool {
+        use ModelKind::{Controller, Module, ModuleOnePiece, PowerSupply};
+        matches!(self.kind, Controller | Module | ModuleOnePiece | PowerSupply)
+    }
+}

@@ -1,0 +1,140 @@
+//! Places: areas, cabinets, rails, slots, stores and bins, and how each is addressed.
+
+mod address;
+
+pub use address::{AddressRefusal, BinPath, CabinetAddress, RailAddress, SlotAddress};
+
+use crate::key::KeySetting;
+use crate::label::{LabelCode, SitePrefix};
+use crate::model::{BaseKind, PartNo};
+
+/// Settings of the whole site.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    pub name: String,
+    /// First two characters of every label of the site.
+    pub prefix: SitePrefix,
+    /// Temperature where nothing better is known for a cabinet, °C.
+    pub temperature_c: f64,
+    /// Temperature of the shelves, °C.
+    pub shelf_temperature_c: f64,
+    /// Oldest age of a fitted back-up battery, years from fitting; none: no such rule.
+    pub battery_age_limit_y: Option<f64>,
+    /// Wanted probability of no stock-out in the lead time, 0 to 1.
+    pub protection: f64,
+    /// Power-off that every controller must ride through, hours.
+    pub hold_up_required_h: f64,
+    /// Batteries of a cabinet due within this many days of the first share a visit.
+    pub visit_window_d: u32,
+    pub failure_modes: Vec<Choice>,
+    pub failure_causes: Vec<Choice>,
+    pub detection_methods: Vec<Choice>,
+}
+
+/// One line of a list that the site may edit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Choice {
+    pub code: String,
+    pub title: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Area {
+    pub code: String,
+    pub title: String,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cabinet {
+    pub address: CabinetAddress,
+    pub label: LabelCode,
+    pub area: String,
+    pub title: String,
+    pub width_mm: f64,
+    pub height_mm: f64,
+    /// Yearly mean temperature inside, °C.
+    pub temperature_c: Option<f64>,
+}
+
+/// A mounting rail (IEC 60715, TH 35) and what stands on it besides slots.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rail {
+    pub address: RailAddress,
+    pub title: String,
+    pub length_mm: f64,
+    /// Height of the rail below the top edge of the cabinet, mm.
+    pub y_mm: f64,
+    /// Terminators, end supports, blanks and the like, left to right.
+    pub items: Vec<RailItem>,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct RailItem {
+    /// Left edge from the left end of the rail, mm.
+    pub x_mm: f64,
+    pub width_mm: f64,
+    pub kind: RailItemKind,
+    pub model: Option<PartNo>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RailItemKind {
+    Terminator,
+    EndSupport,
+    Blank,
+    Base,
+}
+
+/// A numbered position on a rail that holds at most one unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slot {
+    pub address: SlotAddress,
+    pub label: LabelCode,
+    pub title: String,
+    /// Left edge from the left end of the rail, mm.
+    pub x_mm: f64,
+    pub width_mm: f64,
+    pub base: BaseKind,
+    /// The key as set on the base; none where the base kind carries no key.
+    pub key: Option<KeySetting>,
+    /// The model that the slot is engineered for.
+    pub model_wanted: Option<PartNo>,
+    pub min_revision: Option<String>,
+    pub min_firmware: Option<String>,
+    pub redundant_partner: Option<SlotAddress>,
+    pub bus_position: BusPosition,
+    /// Whether the unit may be exchanged with the rail energised.
+    pub hot_swap: bool,
+    pub criticality: Criticality,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BusPosition {
+    /// Not on a bus.
+    Off,
+    Inner,
+    /// Next to a terminator.
+    End,
+}
+
+/// How much the plant depends on a slot (common practice, no source: three classes).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Criticality {
+    Vital,
+    Essential,
+    Desirable,
+}
+
+/// A storeroom that holds bins.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Storeroom {
+    pub code: String,
+    pub title: String,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bin {
+    pub path: BinPath,
+    pub label: LabelCode,
+    pub title: String,
+}

@@ -1,0 +1,164 @@
+use crate::journal::{PastKind, PowerOff, Source};
+use crate::key::KeyScheme;
+use crate::label::LabelCode;
+use crate::loops::Loop;
+use crate::model::{Model, PartNo};
+use crate::people::{Device, Person};
+use crate::place::{Area, Bin, Cabinet, Rail, Site, Slot, SlotAddress, Storeroom};
+use crate::stock::{Lot, Order};
+use crate::swap::Swap;
+use crate::unit::Unit;
+use chrono::{DateTime, Utc};
+use uuid::Uuid;
+
+/// One record of the register written anew, or taken out.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Change {
+    Site(Site),
+    KeyScheme(KeyScheme),
+    Area(Area),
+    Cabinet(Cabinet),
+    Rail(Rail),
+    Slot(Slot),
+    Model(Model),
+    Storeroom(Storeroom),
+    Bin(Bin),
+    Unit(Unit),
+    Lot(Lot),
+    Loop(Loop),
+    Swap(Swap),
+    Order(Order),
+    Person(Person),
+    Device(Device),
+    PowerOff(Uuid, PowerOff),
+    Failure(Failure),
+    Imported(Imported),
+    /// The record with this key leaves this table.
+    Gone(Table, String),
+}
+
+/// The tables of the register, one for each kind of record.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Table {
+    Site,
+    KeyScheme,
+    Area,
+    Cabinet,
+    Rail,
+    Slot,
+    Model,
+    Storeroom,
+    Bin,
+    Unit,
+    Lot,
+    Loop,
+    Swap,
+    Order,
+    Person,
+    Device,
+    PowerOff,
+    Failure,
+    Imported,
+}
+
+/// Evidence for failure rates and cell lives: one event of one model.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Failure {
+    /// The entry that says so.
+    pub id: Uuid,
+    pub what: PastKind,
+    pub at: DateTime<Utc>,
+    pub model: PartNo,
+    pub unit: Option<LabelCode>,
+    pub slot: Option<SlotAddress>,
+    pub mode: Option<String>,
+}
+
+/// The last state in which a row of a site file was taken in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Imported {
+    pub source: Source,
+}
+
+impl Imported {
+    pub fn key(&self) -> String {
+        format!("{}\u{1f}{}", self.source.file, self.source.key)
+    }
+}
+
+impl Table {
+    pub const ALL: [Self; 19] = [
+        Self::Site,
+        Self::KeyScheme,
+        Self::Area,
+        Self::Cabinet,
+        Self::Rail,
+        Self::Slot,
+        Self::Model,
+        Self::Storeroom,
+        Self::Bin,
+        Self::Unit,
+        Self::Lot,
+        Self::Loop,
+        Self::Swap,
+        Self::Order,
+        Self::Person,
+        Self::Device,
+        Self::PowerOff,
+        Self::Failure,
+        Self::Imported,
+    ];
+}
+
+impl Change {
+    pub fn table(&self) -> Table {
+        match self {
+            Self::Site(_) => Table::Site,
+            Self::KeyScheme(_) => Table::KeyScheme,
+            Self::Area(_) => Table::Area,
+            Self::Cabinet(_) => Table::Cabinet,
+            Self::Rail(_) => Table::Rail,
+            Self::Slot(_) => Table::Slot,
+            Self::Model(_) => Table::Model,
+            Self::Storeroom(_) => Table::Storeroom,
+            Self::Bin(_) => Table::Bin,
+            Self::Unit(_) => Table::Unit,
+            Self::Lot(_) => Table::Lot,
+            Self::Loop(_) => Table::Loop,
+            Self::Swap(_) => Table::Swap,
+            Self::Order(_) => Table::Order,
+            Self::Person(_) => Table::Person,
+            Self::Device(_) => Table::Device,
+            Self::PowerOff(..) => Table::PowerOff,
+            Self::Failure(_) => Table::Failure,
+            Self::Imported(_) => Table::Imported,
+            Self::Gone(table, _) => *table,
+        }
+    }
+
+    /// What names the record within its table.
+    pub fn key(&self) -> String {
+        match self {
+            Self::Site(_) => "site".to_owned(),
+            Self::KeyScheme(scheme) => scheme.name.clone(),
+            Self::Area(area) => area.code.clone(),
+            Self::Cabinet(cabinet) => cabinet.address.to_string(),
+            Self::Rail(rail) => rail.address.to_string(),
+            Self::Slot(slot) => slot.address.to_string(),
+            Self::Model(model) => model.part_no.to_string(),
+            Self::Storeroom(storeroom) => storeroom.code.clone(),
+            Self::Bin(bin) => bin.path.to_string(),
+            Self::Unit(unit) => unit.label.to_string(),
+            Self::Lot(lot) => lot.label.to_string(),
+            Self::Loop(wired) => wired.tag.clone(),
+            Self::Swap(swap) => swap.id.to_string(),
+            Self::Order(order) => order.id.to_string(),
+            Self::Person(person) => person.name.clone(),
+            Self::Device(device) => device.id.to_string(),
+            Self::PowerOff(id, _) => id.to_string(),
+            Self::Failure(failure) => failure.id.to_string(),
+            Self::Imported(imported) => imported.key(),
+            Self::Gone(_, key) => key.clone(),
+        }
+    }
+}

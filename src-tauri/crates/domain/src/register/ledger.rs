@@ -1,0 +1,268 @@
+use super::{Change, Table, View};
+use crate::journal::Removable;
+use crate::key::KeyScheme;
+use crate::label::LabelCode;
+use crate::loops::Loop;
+use crate::model::{Model, PartNo};
+use crate::people::{Device, Person};
+use crate::place::{
+    Area, Bin, BinPath, Cabinet, CabinetAddress, Rail, RailAddress, Site, Slot, SlotAddress,
+    Storeroom,
+};
+use crate::stock::{Lot, Order};
+use crate::swap::Swap;
+use crate::unit::Unit;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use uuid::Uuid;
+
+/// The register held in memory.
+#[derive(Debug, Clone, Default)]
+pub struct Ledger {
+    records: HashMap<Table, HashMap<String, Change>>,
+    standing: HashMap<SlotAddress, LabelCode>,
+    serials: HashMap<PartNo, HashMap<String, LabelCode>>,
+    wired: HashMap<SlotAddress, BTreeSet<(u32, String)>>,
+    swaps: HashMap<SlotAddress, Uuid>,
+    labels: HashMap<LabelCode, String>,
+    /// How many places lie within a cabinet, rail or storeroom, and units or lots within a bin.
+    within: HashMap<String, BTreeMap<Table, u32>>,
+}
+
+impl Ledger {
+    /// Takes in what an entry changed.
+    pub fn take(&mut self, change: Change) {
+        let (table, key) = (change.table(), change.key());
+        let gone = matches!(change, Change::Gone(..));
+        let slot = self.records.entry(table).or_default();
+        let before = if gone { slot.remove(&key) } else { slot.insert(key, change.clone()) };
+        if let Some(before) = before {
+            self.unlink(&before);
+        }
+        if !gone {
+            self.link(&change);
+        }
+    }
+
+    /// Every record of a table, in no order.
+    pub fn records(&self, table: Table) -> impl Iterator<Item = &Change> {
+        self.records.get(&table).into_iter().flat_map(HashMap::values)
+    }
+
+    pub fn count(&self, table: Table) -> usize {
+        self.records.get(&table).map_or(0, HashMap::len)
+    }
+
+    /// The record with a key.
+    pub fn record(&self, table: Table, key: &str) -> Option<&Change> {
+        self.records.get(&table)?.get(key)
+    }
+
+    fn link(&mut self, change: &Change) {
+        for holder in holders(change) {
+            *self.within.entry(holder).or_default().entry(change.table()).or_default() += 1;
+        }
+        match change {
+            Change::Unit(unit) => {
+                self.label(unit.label, format!("unit {} {}", unit.model, unit.serial));
+                let serials = self.serials.entry(unit.model.clone()).or_default();
+                serials.insert(unit.serial.clone(), unit.label);
+                if let Some(slot) = unit.place.slot() {
+                    self.standing.insert(slot.clone(), unit.label);
+                }
+            }
+            Change::Loop(wired) => {
+                let of_slot = self.wired.entry(wired.slot.clone()).or_default();
+                of_slot.insert((wired.channel, wired.tag.clone()));
+            }
+            Change::Swap(swap) if swap.is_open() => {
+                self.swaps.insert(swap.slot.clone(), swap.id);
+            }
+            Change::Cabinet(cabinet) => {
+                self.label(cabinet.label, format!("cabinet {}", cabinet.address));
+            }
+            Change::Slot(slot) => self.label(slot.label, format!("slot {}", slot.address)),
+            Change::Bin(bin) => self.label(bin.label, format!("bin {}", bin.path)),
+            Change::Lot(lot) => self.label(lot.label, format!("lot {} {}", lot.model, lot.code)),
+            _ => {}
+        }
+    }
+
+    fn unlink(&mut self, change: &Change) {
+        for holder in holders(change) {
+            if let Some(counts) = self.within.get_mut(&holder)
+                && let Some(count) = counts.get_mut(&change.table())
+            {
+                *count = count.saturating_sub(1);
+            }
+        }
+        match change {
+            Change::Unit(unit) => {
+                self.labels.remove(&unit.label);
+                if let Some(serials) = self.serials.get_mut(&unit.model) {
+                    serials.remove(&unit.serial);
+                }
+                if let Some(slot) = unit.place.slot()
+                    && self.standing.get(slot) == Some(&unit.label)
+                {
+                    self.standing.remove(slot);
+                }
+            }
+            Change::Loop(wired) => {
+                if let Some(of_slot) = self.wired.get_mut(&wired.slot) {
+                    of_slot.remove(&(wired.channel, wired.tag.clone()));
+                }
+            }
+            Change::Swap(swap) if self.swaps.get(&swap.slot) == Some(&swap.id) => {
+                self.swaps.remove(&swap.slot);
+            }
+            Change::Cabinet(Cabinet { label, .. })
+            | Change::Slot(Slot { label, .. })
+            | Change::Bin(Bin { label, .. })
+            | Change::Lot(Lot { label, .. }) => {
+                self.labels.remove(label);
+            }
+            _ => {}
+        }
+    }
+
+    fn label(&mut self, label: LabelCode, what: String) {
+        self.labels.insert(label, what);
+    }
+}
+
+/// The places that a record lies in, for telling whether they are free.
+fn holders(change: &Change) -> Vec<String> {
+    match change {
+        Change::Rail(rail) => vec![rail.address.cabinet().to_string()],
+        Change::Slot(slot) => vec![slot.address.rail().to_string()],
+        Change::Unit(unit) => match (unit.place.slot(), unit.place.bin()) {
+            (Some(slot), _) => vec![slot.to_string()],
+            (_, Some(bin)) => vec![bin.to_string()],
+            _ => Vec::new(),
+        },
+        Change::Loop(wired) => vec![wired.slot.to_string()],
+        Change::Lot(lot) => lot.pieces.keys().map(ToString::to_string).collect(),
+        _ => Vec::new(),
+    }
+}
+
+/// The word for what keeps a place from being removed.
+pub(super) fn occupants(table: Table) -> &'static str {
+    match table {
+        Table::Rail => "rails",
+        Table::Slot => "slots",
+        Table::Unit => "units",
+        Table::Loop => "loops",
+        Table::Lot => "lots",
+        _ => "records",
+    }
+}
+
+macro_rules! record {
+    ($self:ident, $kind:ident, $key:expr) => {
+        match $self.record(Table::$kind, $key) {
+            Some(Change::$kind(record)) => Some(record.clone()),
+            _ => None,
+        }
+    };
+}
+
+impl View for Ledger {
+    fn site(&self) -> Option<Site> {
+        record!(self, Site, "site")
+    }
+
+    fn key_scheme(&self, name: &str) -> Option<KeyScheme> {
+        record!(self, KeyScheme, name)
+    }
+
+    fn area(&self, code: &str) -> Option<Area> {
+        record!(self, Area, code)
+    }
+
+    fn cabinet(&self, address: &CabinetAddress) -> Option<Cabinet> {
+        record!(self, Cabinet, address.as_str())
+    }
+
+    fn rail(&self, address: &RailAddress) -> Option<Rail> {
+        record!(self, Rail, address.as_str())
+    }
+
+    fn slot(&self, address: &SlotAddress) -> Option<Slot> {
+        record!(self, Slot, address.as_str())
+    }
+
+    fn model(&self, part_no: &PartNo) -> Option<Model> {
+        record!(self, Model, part_no.as_str())
+    }
+
+    fn storeroom(&self, code: &str) -> Option<Storeroom> {
+        record!(self, Storeroom, code)
+    }
+
+    fn bin(&self, path: &BinPath) -> Option<Bin> {
+        record!(self, Bin, path.as_str())
+    }
+
+    fn unit(&self, label: &LabelCode) -> Option<Unit> {
+        record!(self, Unit, label.as_str())
+    }
+
+    fn lot(&self, label: &LabelCode) -> Option<Lot> {
+        record!(self, Lot, label.as_str())
+    }
+
+    fn wired(&self, tag: &str) -> Option<Loop> {
+        record!(self, Loop, tag)
+    }
+
+    fn swap(&self, id: &Uuid) -> Option<Swap> {
+        record!(self, Swap, &id.to_string())
+    }
+
+    fn order(&self, id: &Uuid) -> Option<Order> {
+        record!(self, Order, &id.to_string())
+    }
+
+    fn person(&self, name: &str) -> Option<Person> {
+        record!(self, Person, name)
+    }
+
+    fn device(&self, id: &Uuid) -> Option<Device> {
+        record!(self, Device, &id.to_string())
+    }
+
+    fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode> {
+        self.standing.get(slot).copied()
+    }
+
+    fn unit_with(&self, model: &PartNo, serial: &str) -> Option<LabelCode> {
+        self.serials.get(model)?.get(serial).copied()
+    }
+
+    fn open_swap(&self, slot: &SlotAddress) -> Option<Uuid> {
+        self.swaps.get(slot).copied()
+    }
+
+    fn loops_of(&self, slot: &SlotAddress) -> Vec<Loop> {
+        let tags = self.wired.get(slot).into_iter().flatten();
+        tags.filter_map(|(_, tag)| self.wired(tag)).collect()
+    }
+
+    fn occupied(&self, place: &Removable) -> Option<String> {
+        let name = match place {
+            Removable::Cabinet(address) => address.as_str(),
+            Removable::Rail(address) => address.as_str(),
+            Removable::Slot(address) => address.as_str(),
+            Removable::Bin(path) => path.as_str(),
+            Removable::Loop(_) => return None,
+        };
+        let counts = self.within.get(name)?;
+        let (table, count) = counts.iter().find(|(_, count)| **count > 0)?;
+        Some(format!("{count} {}", occupants(*table)))
+    }
+
+    fn labelled(&self, label: &LabelCode) -> Option<String> {
+        self.labels.get(label).cloned()
+    }
+}

@@ -1,0 +1,108 @@
+//! Units: one physical serialised item, which is in exactly one place.
+
+use crate::label::LabelCode;
+use crate::model::PartNo;
+use crate::place::{BinPath, SlotAddress};
+use chrono::{DateTime, NaiveDate, Utc};
+use std::fmt;
+
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unit {
+    pub label: LabelCode,
+    pub model: PartNo,
+    pub serial: String,
+    pub revision: Option<String>,
+    pub firmware: Option<String>,
+    pub place: UnitPlace,
+    /// When it came to that place.
+    pub since: DateTime<Utc>,
+    pub condition: Condition,
+    pub received_on: Option<NaiveDate>,
+    pub battery: Option<FittedBattery>,
+}
+
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum UnitPlace {
+    Slot(SlotAddress),
+    Bin(BinPath),
+    Bench,
+    Repair,
+    Scrapped,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Condition {
+    Good,
+    Suspect,
+    Failed,
+    Quarantined,
+}
+
+/// The battery that sits in a unit now.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FittedBattery {
+    pub model: PartNo,
+    /// Day the cell was made; shelf age before fitting counts.
+    pub made_on: Option<NaiveDate>,
+    pub fitted_on: NaiveDate,
+    pub lot: Option<LabelCode>,
+}
+
+impl UnitPlace {
+    /// Reads what [`fmt::Display`] writes: an address, a bin path or one of the words.
+    pub fn parse(text: &str) -> Result<Self, String> {
+        let text = text.trim();
+        match text.to_ascii_lowercase().as_str() {
+            "bench" => return Ok(Self::Bench),
+            "repair" => return Ok(Self::Repair),
+            "scrapped" => return Ok(Self::Scrapped),
+            _ => {}
+        }
+        if let Ok(slot) = SlotAddress::parse(text) {
+            return Ok(Self::Slot(slot));
+        }
+        BinPath::parse(text).map(Self::Bin).map_err(|_| {
+            format!(
+                "{text:?} is not a place; write a slot (+K12.2.07), a bin (ST1/A-03), \
+                 bench, repair or scrapped"
+            )
+        })
+    }
+
+    pub fn slot(&self) -> Option<&SlotAddress> {
+        match self {
+            Self::Slot(slot) => Some(slot),
+            _ => None,
+        }
+    }
+
+    pub fn bin(&self) -> Option<&BinPath> {
+        match self {
+            Self::Bin(bin) => Some(bin),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for UnitPlace {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Slot(slot) => slot.fmt(f),
+            Self::Bin(bin) => bin.fmt(f),
+            Self::Bench => f.write_str("bench"),
+            Self::Repair => f.write_str("repair"),
+            Self::Scrapped => f.write_str("scrapped"),
+        }
+    }
+}
+
+impl Condition {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Good => "good",
+            Self::Suspect => "suspect",
+            Self::Failed => "failed",
+            Self::Quarantined => "quarantined",
+        }
+    }
+}

@@ -1,0 +1,135 @@
+use super::{RowFault, Stored, stored};
+use chrono::{DateTime, NaiveDate, Utc};
+use slotkeep_domain::journal::{
+    BatteryChanged, Body, CellFound, DeviceWithdrawn, FailureNote, LotCounted, LotIssued, LotMoved,
+    LotQuarantined, LotReceived, Noted, OrderClosed, OrderPlaced, Override, PastEvent, PastKind,
+    PlaceRemoved, Removable, Removal, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked,
+    UnitDescribed, UnitInstalled, UnitMoved, UnitRegistered, UnitRemoved,
+};
+use slotkeep_domain::label::LabelCode;
+use slotkeep_domain::model::PartNo;
+use slotkeep_domain::place::{BinPath, SlotAddress};
+use slotkeep_domain::swap::Plan;
+use slotkeep_domain::unit::{Condition, FittedBattery, UnitPlace};
+use uuid::Uuid;
+
+stored! {
+    PlaceRemoved as PlaceRemovedRow { what: Removable, reason: String }
+    UnitRegistered as UnitRegisteredRow {
+        label: LabelCode, model: PartNo, serial: String, revision: Option<String>,
+        firmware: Option<String>, place: UnitPlace, since: Option<DateTime<Utc>>,
+        condition: Condition, received_on: Option<NaiveDate>, battery: Option<FittedBattery>,
+        order: Option<Uuid>,
+    }
+    UnitDescribed as UnitDescribedRow {
+        unit: LabelCode, revision: Option<String>, firmware: Option<String>,
+        battery: Option<FittedBattery>,
+    }
+    UnitInstalled as UnitInstalledRow { unit: LabelCode, slot: SlotAddress }
+    Removal as RemovalRow {
+        to: UnitPlace, condition: Condition, failure: Option<FailureNote>, note: String,
+    }
+    UnitRemoved as UnitRemovedRow { unit: LabelCode, slot: SlotAddress, removal: Removal }
+    UnitMoved as UnitMovedRow {
+        unit: LabelCode, to: UnitPlace, condition: Condition, reason: String,
+    }
+    BatteryChanged as BatteryChangedRow {
+        unit: LabelCode, lot: LabelCode, bin: BinPath, powered: bool, memory_saved: bool,
+        found: CellFound, found_mv: Option<u32>,
+    }
+    LotReceived as LotReceivedRow {
+        label: LabelCode, code: String, model: PartNo, bin: BinPath, quantity: u32,
+        made_on: Option<NaiveDate>, shelf_until: Option<NaiveDate>, order: Option<Uuid>,
+    }
+    LotIssued as LotIssuedRow {
+        lot: LabelCode, bin: BinPath, quantity: u32, to: String, scrapped: bool,
+    }
+    LotCounted as LotCountedRow { lot: LabelCode, bin: BinPath, quantity: u32, note: String }
+    LotMoved as LotMovedRow { lot: LabelCode, from: BinPath, to: BinPath, quantity: u32 }
+    LotQuarantined as LotQuarantinedRow { lot: LabelCode, quarantined: bool, reason: String }
+    OrderPlaced as OrderPlacedRow {
+        model: PartNo, storeroom: String, quantity: u32, due_on: Option<NaiveDate>,
+        reason: String,
+    }
+    OrderClosed as OrderClosedRow { order: Uuid, reason: String }
+    SwapStarted as SwapStartedRow {
+        slot: SlotAddress, out: Option<LabelCode>, into: LabelCode, plan: Plan,
+        overrides: Vec<Override>,
+    }
+    SwapTicked as SwapTickedRow { swap: Uuid, step: u32, scanned: Option<LabelCode> }
+    SwapFinished as SwapFinishedRow { swap: Uuid, removal: Option<Removal> }
+    SwapAbandoned as SwapAbandonedRow { swap: Uuid, state_left: String }
+    PastEvent as PastEventRow {
+        what: PastKind, on: NaiveDate, unit: Option<LabelCode>, model: Option<PartNo>,
+        slot: Option<SlotAddress>, lot: Option<LabelCode>, quantity: Option<u32>,
+        failure: Option<FailureNote>, note: String,
+    }
+    Noted as NotedRow { subject: String, text: String }
+    DeviceWithdrawn as DeviceWithdrawnRow { device: Uuid, reason: String }
+}
+
+fn write<T: Stored>(body: &T) -> Result<String, RowFault> {
+    serde_json::to_string(&body.to_row()).map_err(|why| RowFault::new("entry", why))
+}
+
+fn read<T: Stored>(text: &str) -> Result<T, RowFault> {
+    let row = serde_json::from_str(text).map_err(|why| RowFault::new("entry", why))?;
+    T::from_row(row)
+}
+
+/// The one table of entry kinds: the name in the file, and the variant.
+macro_rules! kinds {
+    ($($kind:literal = $variant:ident),* $(,)?) => {
+        /// Writes what an entry says: its kind and its body as JSON.
+        pub fn encode(body: &Body) -> Result<(&'static str, String), RowFault> {
+            Ok(match body {
+                $(Body::$variant(body) => ($kind, write(body)?),)*
+            })
+        }
+
+        /// Reads what an entry says.
+        pub fn decode(kind: &str, text: &str) -> Result<Body, RowFault> {
+            Ok(match kind {
+                $($kind => Body::$variant(read(text)?),)*
+                other => return Err(RowFault::new("kind of entry", format!("{other:?}"))),
+            })
+        }
+    };
+}
+
+kinds! {
+    "site-set" = SiteSet,
+    "key-scheme-set" = KeySchemeSet,
+    "area-set" = AreaSet,
+    "cabinet-set" = CabinetSet,
+    "rail-set" = RailSet,
+    "slot-set" = SlotSet,
+    "model-set" = ModelSet,
+    "storeroom-set" = StoreroomSet,
+    "bin-set" = BinSet,
+    "loop-set" = LoopSet,
+    "person-set" = PersonSet,
+    "place-removed" = PlaceRemoved,
+    "unit-registered" = UnitRegistered,
+    "unit-described" = UnitDescribed,
+    "unit-installed" = UnitInstalled,
+    "unit-removed" = UnitRemoved,
+    "unit-moved" = UnitMoved,
+    "battery-changed" = BatteryChanged,
+    "power-off" = PowerOff,
+    "lot-received" = LotReceived,
+    "lot-issued" = LotIssued,
+    "lot-counted" = LotCounted,
+    "lot-moved" = LotMoved,
+    "lot-quarantined" = LotQuarantined,
+    "order-placed" = OrderPlaced,
+    "order-closed" = OrderClosed,
+    "swap-started" = SwapStarted,
+    "swap-ticked" = SwapTicked,
+    "swap-finished" = SwapFinished,
+    "swap-abandoned" = SwapAbandoned,
+    "past-event" = PastEvent,
+    "noted" = Noted,
+    "device-admitted" = DeviceAdmitted,
+    "device-withdrawn" = DeviceWithdrawn,
+}

@@ -1,0 +1,110 @@
+use super::{text, words};
+use chrono::{DateTime, NaiveDate, SecondsFormat, Utc};
+use slotkeep_domain::journal::{CellFound, PastKind, PowerScope, Removable};
+use slotkeep_domain::label::{LabelCode, SitePrefix};
+use slotkeep_domain::model::{BaseKind, Lifecycle, ModelKind, PartNo};
+use slotkeep_domain::people::Role;
+use slotkeep_domain::place::{
+    BinPath, BusPosition, CabinetAddress, Criticality, RailAddress, RailItemKind, SlotAddress,
+};
+use slotkeep_domain::swap::{Rule, Severity};
+use slotkeep_domain::unit::{Condition, UnitPlace};
+use uuid::Uuid;
+
+text! {
+    LabelCode, "label", |v: &LabelCode| v.as_str().to_owned(), LabelCode::parse;
+    SitePrefix, "label prefix", ToString::to_string, SitePrefix::parse;
+    CabinetAddress, "cabinet address", ToString::to_string, CabinetAddress::parse;
+    RailAddress, "rail address", ToString::to_string, RailAddress::parse;
+    SlotAddress, "slot address", ToString::to_string, SlotAddress::parse;
+    BinPath, "bin path", ToString::to_string, BinPath::parse;
+    PartNo, "part number", ToString::to_string, PartNo::parse;
+    UnitPlace, "place of a unit", ToString::to_string, UnitPlace::parse;
+    NaiveDate, "date", ToString::to_string, |t: &str| t.parse::<NaiveDate>();
+    Uuid, "entry id", ToString::to_string, Uuid::parse_str;
+    DateTime<Utc>, "time",
+        |v: &DateTime<Utc>| v.to_rfc3339_opts(SecondsFormat::Millis, true),
+        |t: &str| DateTime::parse_from_rfc3339(t).map(|time| time.to_utc());
+    Rule, "rule of a swap", |v: &Rule| v.name().to_owned(),
+        |t: &str| Rule::parse(t).ok_or_else(|| t.to_owned());
+    Severity, "severity", |v: &Severity| v.word().to_owned(),
+        |t: &str| Severity::parse(t).ok_or_else(|| t.to_owned());
+    Role, "role", |v: &Role| v.word().to_owned(), Role::parse;
+    PowerScope, "power-off", write_scope, read_scope;
+    Removable, "removed place", write_removable, read_removable;
+}
+
+words! {
+    RailItemKind, "rail item" {
+        Terminator = "terminator", EndSupport = "end_support", Blank = "blank", Base = "base",
+    }
+    BusPosition, "bus position" { Off = "off", Inner = "inner", End = "end" }
+    Criticality, "criticality" {
+        Vital = "vital", Essential = "essential", Desirable = "desirable",
+    }
+    ModelKind, "kind of model" {
+        Controller = "controller", ModuleOnePiece = "module_one_piece", Module = "module",
+        PowerSupply = "power_supply", Terminator = "terminator", EndSupport = "end_support",
+        Base = "base", Battery = "battery", Blank = "blank",
+    }
+    BaseKind, "kind of base" {
+        OnePiece = "one_piece", Compact = "compact", Extended = "extended",
+        IntrinsicallySafe = "intrinsically_safe", Own = "own",
+    }
+    Lifecycle, "lifecycle state" {
+        Active = "active", Discontinued = "discontinued", Recalled = "recalled",
+    }
+    Condition, "condition" {
+        Good = "good", Suspect = "suspect", Failed = "failed", Quarantined = "quarantined",
+    }
+    CellFound, "state of a cell" {
+        Good = "good", Weak = "weak", Spent = "spent", NotJudged = "not_judged",
+    }
+    PastKind, "past event" {
+        Failure = "failure", Repair = "repair", Removed = "removed", Installed = "installed",
+        BatteryChanged = "battery_changed", Inspection = "inspection", Received = "received",
+        Issued = "issued",
+    }
+}
+
+fn write_scope(scope: &PowerScope) -> String {
+    match scope {
+        PowerScope::Site => "site".to_owned(),
+        PowerScope::Area(code) => format!("area:{code}"),
+        PowerScope::Cabinet(address) => format!("cabinet:{address}"),
+    }
+}
+
+fn read_scope(text: &str) -> Result<PowerScope, String> {
+    match text.split_once(':') {
+        None if text == "site" => Ok(PowerScope::Site),
+        Some(("area", code)) => Ok(PowerScope::Area(code.to_owned())),
+        Some(("cabinet", address)) => {
+            CabinetAddress::parse(address).map(PowerScope::Cabinet).map_err(|e| e.to_string())
+        }
+        _ => Err(text.to_owned()),
+    }
+}
+
+fn write_removable(what: &Removable) -> String {
+    match what {
+        Removable::Cabinet(address) => format!("cabinet:{address}"),
+        Removable::Rail(address) => format!("rail:{address}"),
+        Removable::Slot(address) => format!("slot:{address}"),
+        Removable::Bin(path) => format!("bin:{path}"),
+        Removable::Loop(tag) => format!("loop:{tag}"),
+    }
+}
+
+fn read_removable(text: &str) -> Result<Removable, String> {
+    let (kind, name) = text.split_once(':').ok_or_else(|| text.to_owned())?;
+    let read = match kind {
+        "cabinet" => CabinetAddress::parse(name).map(Removable::Cabinet),
+        "rail" => RailAddress::parse(name).map(Removable::Rail),
+        "slot" => SlotAddress::parse(name).map(Removable::Slot),
+        "bin" => BinPath::parse(name).map(Removable::Bin),
+        "loop" => Ok(Removable::Loop(name.to_owned())),
+        _ => return Err(text.to_owned()),
+    };
+    read.map_err(|refusal| refusal.to_string())
+}

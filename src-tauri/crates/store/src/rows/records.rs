@@ -1,0 +1,228 @@
+use super::{RowFault, Stored, stored};
+use chrono::{DateTime, NaiveDate, Utc};
+use slotkeep_domain::journal::{FailureNote, Override, PastKind, PowerOff, PowerScope, Source};
+use slotkeep_domain::key::{KeyScheme, KeySetting};
+use slotkeep_domain::label::{LabelCode, SitePrefix};
+use slotkeep_domain::loops::{EntityInput, Loop};
+use slotkeep_domain::model::{
+    BaseKind, BatteryNeed, Cell, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
+};
+use slotkeep_domain::people::{Device, Person, Role};
+use slotkeep_domain::place::{
+    Area, Bin, BinPath, BusPosition, Cabinet, CabinetAddress, Choice, Criticality, Rail,
+    RailAddress, RailItem, RailItemKind, Site, Slot, SlotAddress, Storeroom,
+};
+use slotkeep_domain::register::{Change, Failure, Imported, Table};
+use slotkeep_domain::stock::{Lot, Order};
+use slotkeep_domain::swap::{Demand, Finding, Plan, Rule, Severity, Step, Swap, SwapState, Tick};
+use slotkeep_domain::unit::{Condition, FittedBattery, Unit, UnitPlace};
+use std::collections::BTreeMap;
+use uuid::Uuid;
+
+stored! {
+    KeyScheme as KeySchemeRow {
+        name: String, title: String, keys: u32, letters: String, intrinsically_safe: bool,
+    }
+    KeySetting as KeySettingRow { scheme: String, code: String }
+    Choice as ChoiceRow { code: String, title: String }
+    Site as SiteRow {
+        name: String, prefix: SitePrefix, temperature_c: f64, shelf_temperature_c: f64,
+        battery_age_limit_y: Option<f64>, protection: f64, hold_up_required_h: f64,
+        visit_window_d: u32, failure_modes: Vec<Choice>, failure_causes: Vec<Choice>,
+        detection_methods: Vec<Choice>,
+    }
+    Area as AreaRow { code: String, title: String }
+    Cabinet as CabinetRow {
+        address: CabinetAddress, label: LabelCode, area: String, title: String, width_mm: f64,
+        height_mm: f64, temperature_c: Option<f64>,
+    }
+    RailItem as RailItemRow {
+        x_mm: f64, width_mm: f64, kind: RailItemKind, model: Option<PartNo>,
+    }
+    Rail as RailRow {
+        address: RailAddress, title: String, length_mm: f64, y_mm: f64, items: Vec<RailItem>,
+    }
+    Slot as SlotRow {
+        address: SlotAddress, label: LabelCode, title: String, x_mm: f64, width_mm: f64,
+        base: BaseKind, key: Option<KeySetting>, model_wanted: Option<PartNo>,
+        min_revision: Option<String>, min_firmware: Option<String>,
+        redundant_partner: Option<SlotAddress>, bus_position: BusPosition, hot_swap: bool,
+        criticality: Criticality,
+    }
+    Storeroom as StoreroomRow { code: String, title: String }
+    Bin as BinRow { path: BinPath, label: LabelCode, title: String }
+    EntityOutput as EntityOutputRow {
+        uo_v: f64, io_ma: f64, po_mw: f64, co_nf: Option<f64>, lo_mh: Option<f64>,
+        lo_ro_uh_ohm: Option<f64>,
+    }
+    EntityInput as EntityInputRow {
+        ui_v: Option<f64>, ii_ma: Option<f64>, pi_mw: Option<f64>, ci_nf: Option<f64>,
+        li_mh: Option<f64>, cable_m: Option<f64>,
+    }
+    BatteryNeed as BatteryNeedRow {
+        model: PartNo, cells: u32, standby_drain_ua: f64, backup_drain_ua: Option<f64>,
+        ride_through_s: Option<u32>,
+    }
+    Cell as CellRow {
+        designation: Option<String>, capacity_mah: f64, self_discharge_pct_a: f64,
+        shelf_life_y: Option<f64>, max_age_y: Option<f64>,
+    }
+    Model as ModelRow {
+        part_no: PartNo, title: String, kind: ModelKind, base: Option<BaseKind>,
+        key: Option<KeySetting>, width_mm: f64, channels: u32, current_24v_ma: Option<f64>,
+        supply_rating_ma: Option<f64>, heat_w: Option<f64>, intrinsically_safe: bool,
+        entity: Option<EntityOutput>, battery: Option<BatteryNeed>, cell: Option<Cell>,
+        failure_rate_fit: Option<f64>, lead_time_d: Option<u32>, price_cents: Option<i64>,
+        lifecycle: Lifecycle, substitutes: Vec<PartNo>, revisions: Vec<String>,
+        repairable: bool, turn_round_d: Option<u32>, counted: bool,
+    }
+    FittedBattery as FittedBatteryRow {
+        model: PartNo, made_on: Option<NaiveDate>, fitted_on: NaiveDate, lot: Option<LabelCode>,
+    }
+    Unit as UnitRow {
+        label: LabelCode, model: PartNo, serial: String, revision: Option<String>,
+        firmware: Option<String>, place: UnitPlace, since: DateTime<Utc>, condition: Condition,
+        received_on: Option<NaiveDate>, battery: Option<FittedBattery>,
+    }
+    Lot as LotRow {
+        label: LabelCode, code: String, model: PartNo, made_on: Option<NaiveDate>,
+        shelf_until: Option<NaiveDate>, quarantined: bool, pieces: BTreeMap<BinPath, u32>,
+    }
+    Loop as LoopRow {
+        tag: String, slot: SlotAddress, channel: u32, service: String, on_loss: Option<String>,
+        safety_function: bool, entity: Option<EntityInput>,
+    }
+    Order as OrderRow {
+        id: Uuid, model: PartNo, storeroom: String, ordered: u32, received: u32,
+        placed_at: DateTime<Utc>, due_on: Option<NaiveDate>, reason: String, closed: bool,
+    }
+    Person as PersonRow { name: String, roles: Vec<Role> }
+    Device as DeviceRow {
+        id: Uuid, title: String, person: String, roles: Vec<Role>, pass_digest: String,
+        withdrawn: bool,
+    }
+    Finding as FindingRow { rule: Rule, severity: Severity, compared: String, to_do: String }
+    Step as StepRow { text: String, detail: String, demand: Option<Demand> }
+    Plan as PlanRow { findings: Vec<Finding>, steps: Vec<Step> }
+    Override as OverrideRow { rule: String, person: String, reason: String }
+    Tick as TickRow { at: DateTime<Utc>, person: String, scanned: Option<LabelCode> }
+    Swap as SwapRow {
+        id: Uuid, slot: SlotAddress, out: Option<LabelCode>, into: LabelCode,
+        started_at: DateTime<Utc>, started_by: String, plan: Plan, overrides: Vec<Override>,
+        ticks: Vec<Tick>, state: SwapState,
+    }
+    PowerOff as PowerOffRow {
+        scope: PowerScope, from: DateTime<Utc>, to: DateTime<Utc>, reason: String,
+    }
+    FailureNote as FailureNoteRow {
+        mode: String, cause: Option<String>, detection: Option<String>,
+    }
+    Failure as FailureRow {
+        id: Uuid, what: PastKind, at: DateTime<Utc>, model: PartNo, unit: Option<LabelCode>,
+        slot: Option<SlotAddress>, mode: Option<String>,
+    }
+    Source as SourceRow { file: String, key: String, digest: u64 }
+    Imported as ImportedRow { source: Source }
+}
+
+super::text! {
+    Demand, "demand of a step", write_demand, read_demand;
+    SwapState, "state of a swap", write_state, read_state;
+}
+
+fn write_demand(demand: &Demand) -> String {
+    match demand {
+        Demand::Slot(label) => format!("slot:{}", label.as_str()),
+        Demand::Unit(label) => format!("unit:{}", label.as_str()),
+    }
+}
+
+fn read_demand(text: &str) -> Result<Demand, String> {
+    let (kind, label) = text.split_once(':').ok_or_else(|| text.to_owned())?;
+    let label = LabelCode::parse(label).map_err(|refusal| refusal.to_string())?;
+    match kind {
+        "slot" => Ok(Demand::Slot(label)),
+        "unit" => Ok(Demand::Unit(label)),
+        _ => Err(text.to_owned()),
+    }
+}
+
+fn write_state(state: &SwapState) -> String {
+    match state {
+        SwapState::Open => "open".to_owned(),
+        SwapState::Finished => "finished".to_owned(),
+        SwapState::Abandoned(left) => format!("abandoned:{left}"),
+    }
+}
+
+fn read_state(text: &str) -> Result<SwapState, String> {
+    match text.split_once(':') {
+        None if text == "open" => Ok(SwapState::Open),
+        None if text == "finished" => Ok(SwapState::Finished),
+        Some(("abandoned", left)) => Ok(SwapState::Abandoned(left.to_owned())),
+        _ => Err(text.to_owned()),
+    }
+}
+
+/// Writes a record as the JSON text of its table; none for a record that is gone.
+pub fn write_record(change: &Change) -> Result<Option<String>, RowFault> {
+    fn json<T: Stored>(record: &T) -> Result<Option<String>, RowFault> {
+        serde_json::to_string(&record.to_row())
+            .map(Some)
+            .map_err(|why| RowFault::new("record", why))
+    }
+    match change {
+        Change::Site(record) => json(record),
+        Change::KeyScheme(record) => json(record),
+        Change::Area(record) => json(record),
+        Change::Cabinet(record) => json(record),
+        Change::Rail(record) => json(record),
+        Change::Slot(record) => json(record),
+        Change::Model(record) => json(record),
+        Change::Storeroom(record) => json(record),
+        Change::Bin(record) => json(record),
+        Change::Unit(record) => json(record),
+        Change::Lot(record) => json(record),
+        Change::Loop(record) => json(record),
+        Change::Swap(record) => json(record),
+        Change::Order(record) => json(record),
+        Change::Person(record) => json(record),
+        Change::Device(record) => json(record),
+        Change::PowerOff(_, record) => json(record),
+        Change::Failure(record) => json(record),
+        Change::Imported(record) => json(record),
+        Change::Gone(..) => Ok(None),
+    }
+}
+
+/// Reads a record back from the JSON text of its table.
+pub fn read_record(table: Table, key: &str, text: &str) -> Result<Change, RowFault> {
+    fn json<T: Stored>(text: &str) -> Result<T, RowFault> {
+        let row = serde_json::from_str(text).map_err(|why| RowFault::new("record", why))?;
+        T::from_row(row)
+    }
+    Ok(match table {
+        Table::Site => Change::Site(json(text)?),
+        Table::KeyScheme => Change::KeyScheme(json(text)?),
+        Table::Area => Change::Area(json(text)?),
+        Table::Cabinet => Change::Cabinet(json(text)?),
+        Table::Rail => Change::Rail(json(text)?),
+        Table::Slot => Change::Slot(json(text)?),
+        Table::Model => Change::Model(json(text)?),
+        Table::Storeroom => Change::Storeroom(json(text)?),
+        Table::Bin => Change::Bin(json(text)?),
+        Table::Unit => Change::Unit(json(text)?),
+        Table::Lot => Change::Lot(json(text)?),
+        Table::Loop => Change::Loop(json(text)?),
+        Table::Swap => Change::Swap(json(text)?),
+        Table::Order => Change::Order(json(text)?),
+        Table::Person => Change::Person(json(text)?),
+        Table::Device => Change::Device(json(text)?),
+        Table::PowerOff => Change::PowerOff(
+            Uuid::parse_str(key).map_err(|why| RowFault::new("entry id", why))?,
+            json(text)?,
+        ),
+        Table::Failure => Change::Failure(json(text)?),
+        Table::Imported => Change::Imported(json(text)?),
+    })
+}

@@ -1,0 +1,123 @@
+use crate::migrate;
+use crate::{Reader, StoreFault, Verdict, Writer};
+use rusqlite::{Connection, TransactionBehavior};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// How many idle reading connections are kept.
+const IDLE_READERS: usize = 8;
+
+/// An open store: one writing connection and a pool of reading ones.
+pub struct Store {
+    path: PathBuf,
+    writer: Mutex<Connection>,
+    readers: Mutex<Vec<Connection>>,
+}
+
+impl Store {
+    /// Opens a store, makes an empty one where there is no file, and brings an older one forward
+    /// after copying it aside.
+    ///
+    /// Fails when the file is no store, is damaged, cannot be written, or was written by a newer
+    /// program; such a file is left as it is.
+    pub fn open(path: &Path) -> Result<Self, StoreFault> {
+        migrate::inspect(path)?;
+        if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
+            std::fs::create_dir_all(folder).map_err(|error| migrate::file_fault(folder, error))?;
+        }
+        let mut writer = migrate::connect(path, true)?;
+        migrate::bring_forward(&mut writer, path).map_err(|fault| match fault {
+            StoreFault::Sql(error) => migrate::damage(path, error),
+            other => other,
+        })?;
+        Ok(Self {
+            path: path.to_owned(),
+            writer: Mutex::new(writer),
+            readers: Mutex::new(Vec::new()),
+        })
+    }
+
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Asks questions of one consistent state of the store.
+    ///
+    /// Fails as the questions do.
+    pub fn read<T, F>(&self, ask: impl FnOnce(&Reader<'_>) -> Result<T, F>) -> Result<T, F>
+    where
+        F: From<StoreFault>,
+    {
+        let idle = lock(&self.readers).pop();
+        let mut conn = match idle {
+            Some(conn) => conn,
+            None => migrate::connect(&self.path, false)?,
+        };
+        let answer = {
+            let tx = conn.transaction().map_err(StoreFault::from)?;
+            let reader = Reader::new(&tx);
+            let answer = ask(&reader)?;
+            reader.fault()?;
+            answer
+        };
+        let mut readers = lock(&self.readers);
+        if readers.len() < IDLE_READERS {
+            readers.push(conn);
+        }
+        Ok(answer)
+    }
+
+    /// Records entries in one transaction: all of them, or none when anything fails.
+    pub fn write<T, F>(&self, record: impl FnOnce(&mut Writer<'_>) -> Result<T, F>) -> Result<T, F>
+    where
+        F: From<StoreFault>,
+    {
+        let mut conn = lock(&self.writer);
+        let tx = conn
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(StoreFault::from)?;
+        let answer = record(&mut Writer::new(&tx)?)?;
+        tx.commit().map_err(StoreFault::from)?;
+        Ok(answer)
+    }
+
+    /// Checks the chain, rebuilds every derived table from the journal and compares.
+    ///
+    /// `progress` hears how many entries of how many are done.
+    pub fn verify(&self, progress: &mut dyn FnMut(u64, u64)) -> Result<Verdict, StoreFault> {
+        let mut conn = migrate::connect(&self.path, false)?;
+        let tx = conn.transaction()?;
+        crate::verify::verify(&tx, progress)
+    }
+
+    /// Copies the live store to a new file.
+    ///
+    /// Fails when that file exists.
+    pub fn back_up(&self, to: &Path) -> Result<(), StoreFault> {
+        migrate::copy_aside(&*lock(&self.writer), to)
+    }
+
+    /// Makes a store at `to` from a backup.
+    ///
+    /// Fails when the backup is no readable store, or when `to` exists: nothing is overwritten.
+    pub fn restore(from: &Path, to: &Path) -> Result<Self, StoreFault> {
+        if !from.exists() {
+            return Err(StoreFault::File {
+                path: from.to_owned(),
+                why: "is not there: name a file made by `slotkeep backup`".to_owned(),
+            });
+        }
+        migrate::inspect(from)?;
+        let conn = migrate::connect(from, false)?;
+        migrate::copy_aside(&conn, to).map_err(|fault| match fault {
+            StoreFault::Sql(error) => migrate::damage(from, error),
+            other => other,
+        })?;
+        Self::open(to)
+    }
+}
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    // A thread that panicked left its transaction rolled back, so the connection is sound.
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,26 @@
+use slotkeep_domain::register::Table;
+
+/// Name of a table in the file.
+pub(crate) fn name(table: Table) -> &'static str {
+    match table {
+        Table::Site => "site",
+        Table::KeyScheme => "key_scheme",
+        Table::Area => "area",
+        Table::Cabinet => "cabinet",
+        Table::Rail => "rail",
+        Table::Slot => "slot",
+        Table::Model => "model",
+        Table::Storeroom => "storeroom",
+        Table::Bin => "bin",
+        Table::Unit => "unit",
+        Table::Lot => "lot",
+        Table::Loop => "loop",
+        Table::Swap => "swap",
+        Table::Order => "purchase",
+        Table::Person => "person",
+        Table::Device => "device",
+        Table::PowerOff => "power_off",
+        Table::Failure => "failure",
+        Table::Imported => "imported",
+    }
+}

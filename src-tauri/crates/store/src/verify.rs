@@ -1,0 +1,203 @@
+use crate::chain::{BEGINNING, Link};
+use crate::reader::{ENTRY_COLUMNS, kept, text};
+use crate::rows::write_record;
+use crate::{Reader, StoreFault, tables};
+use rusqlite::{Connection, Row};
+use slotkeep_domain::journal::{apply, subjects};
+use slotkeep_domain::register::{Ledger, Table};
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+/// How many differences are named; the rest are counted.
+const NAMED: usize = 20;
+
+/// What a check of the whole store found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verdict {
+    /// Entries read.
+    pub entries: u64,
+    /// Records of derived tables compared.
+    pub records: u64,
+    /// The first differences, in the order met.
+    pub differences: Vec<Difference>,
+    /// How many there are in all.
+    pub count: u64,
+    /// Hash of the newest entry, for comparing two copies of a store.
+    pub head: [u8; 32],
+}
+
+/// One thing that is not as the journal says.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Difference {
+    /// Where: an entry number, or a table and key.
+    pub place: String,
+    pub what: String,
+}
+
+impl Verdict {
+    pub fn is_clean(&self) -> bool {
+        self.count == 0
+    }
+
+    fn differs(&mut self, place: impl Into<String>, what: impl Into<String>) {
+        self.count += 1;
+        if self.differences.len() < NAMED {
+            self.differences.push(Difference { place: place.into(), what: what.into() });
+        }
+    }
+}
+
+/// Sum of one hash a name: equal for the same names in any order.
+#[derive(Default, PartialEq, Eq)]
+struct NameSum {
+    count: u64,
+    sum: u64,
+}
+
+impl NameSum {
+    fn add(&mut self, name: &str, seq: i64) {
+        let mut hasher = DefaultHasher::new();
+        (name, seq).hash(&mut hasher);
+        self.count += 1;
+        self.sum = self.sum.wrapping_add(hasher.finish());
+    }
+}
+
+pub(crate) fn verify(
+    conn: &Connection,
+    progress: &mut dyn FnMut(u64, u64),
+) -> Result<Verdict, StoreFault> {
+    let mut verdict =
+        Verdict { entries: 0, records: 0, differences: Vec::new(), count: 0, head: BEGINNING };
+    file_is_sound(conn, &mut verdict)?;
+    let mut ledger = Ledger::default();
+    let mut names = NameSum::default();
+    replay(conn, &mut verdict, &mut ledger, &mut names, progress)?;
+    let mut stored = NameSum::default();
+    let mut statement = conn.prepare("SELECT name, seq FROM subject")?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        stored.add(text(row, 0)?, row.get(1)?);
+    }
+    if stored != names {
+        verdict.differs(
+            "table subject",
+            format!("holds {} names, the journal gives {}", stored.count, names.count),
+        );
+    }
+    for table in Table::ALL {
+        compare(conn, table, &ledger, &mut verdict)?;
+    }
+    Ok(verdict)
+}
+
+fn file_is_sound(conn: &Connection, verdict: &mut Verdict) -> Result<(), StoreFault> {
+    let mut statement = conn.prepare("PRAGMA quick_check(5)")?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        let said = text(row, 0)?;
+        if said != "ok" {
+            verdict.differs("the file", said);
+        }
+    }
+    Ok(())
+}
+
+/// Reads the journal from its beginning, checks the chain and rebuilds the register.
+fn replay(
+    conn: &Connection,
+    verdict: &mut Verdict,
+    ledger: &mut Ledger,
+    names: &mut NameSum,
+    progress: &mut dyn FnMut(u64, u64),
+) -> Result<(), StoreFault> {
+    let total = Reader::new(conn).head()?.0.unsigned_abs();
+    let mut statement =
+        conn.prepare(&format!("SELECT {ENTRY_COLUMNS} FROM entry ORDER BY entry.seq"))?;
+    let mut rows = statement.query([])?;
+    while let Some(row) = rows.next()? {
+        let seq: i64 = row.get(0)?;
+        verdict.entries += 1;
+        if verdict.entries % 8192 == 0 {
+            progress(verdict.entries, total);
+        }
+        if seq != verdict.entries.cast_signed() {
+            verdict.differs(format!("entry {seq}"), "an entry before it is missing");
+            verdict.entries = seq.unsigned_abs();
+        }
+        let stored: [u8; 32] = row.get(11)?;
+        if expected_hash(row, &verdict.head)? != stored {
+            verdict.differs(
+                format!("entry {seq}"),
+                "its hash does not follow from its content and the entry before",
+            );
+        }
+        verdict.head = stored;
+        match kept(row) {
+            Ok(kept) => {
+                for name in subjects(&*ledger, &kept.entry.body) {
+                    names.add(&name, seq);
+                }
+                match apply(&*ledger, &kept.entry) {
+                    Ok(changes) => changes.into_iter().for_each(|change| ledger.take(change)),
+                    Err(refusal) => verdict.differs(format!("entry {seq}"), refusal.to_string()),
+                }
+            }
+            Err(StoreFault::Row(fault)) => {
+                verdict.differs(format!("entry {seq}"), fault.to_string())
+            }
+            Err(fault) => return Err(fault),
+        }
+    }
+    progress(total, total);
+    Ok(())
+}
+
+fn expected_hash(row: &Row<'_>, before: &[u8; 32]) -> Result<[u8; 32], StoreFault> {
+    let id: [u8; 16] = row.get(1)?;
+    let corrects: Option<[u8; 16]> = row.get(5)?;
+    let source = match row.get_ref(6)?.as_str_or_null().ok().flatten() {
+        Some(file) => Some((file, text(row, 7)?, row.get(8)?)),
+        None => None,
+    };
+    let link = Link {
+        id: &id,
+        at_ms: row.get(2)?,
+        person: text(row, 3)?,
+        device: text(row, 4)?,
+        corrects: corrects.as_ref().map(<[u8; 16]>::as_slice),
+        source,
+        kind: text(row, 9)?,
+        body: text(row, 10)?,
+    };
+    Ok(link.hash(before))
+}
+
+fn compare(
+    conn: &Connection,
+    table: Table,
+    ledger: &Ledger,
+    verdict: &mut Verdict,
+) -> Result<(), StoreFault> {
+    let name = tables::name(table);
+    let mut statement = conn.prepare(&format!("SELECT key, record FROM {name}"))?;
+    let mut rows = statement.query([])?;
+    let mut met = 0;
+    while let Some(row) = rows.next()? {
+        let (key, record) = (text(row, 0)?, text(row, 1)?);
+        verdict.records += 1;
+        match ledger.record(table, key) {
+            None => verdict.differs(format!("{name} {key}"), "the journal knows no such record"),
+            Some(rebuilt) => {
+                met += 1;
+                if write_record(rebuilt)?.as_deref() != Some(record) {
+                    verdict.differs(format!("{name} {key}"), "differs from what the journal gives");
+                }
+            }
+        }
+    }
+    if met < ledger.count(table) {
+        let missing = ledger.count(table) - met;
+        verdict.differs(format!("table {name}"), format!("{missing} records are missing"));
+    }
+    Ok(())
+}

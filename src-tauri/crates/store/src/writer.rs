@@ -1,0 +1,219 @@
+use crate::chain::{BEGINNING, Link};
+use crate::rows::{encode, write_record};
+use crate::{Reader, StoreFault, tables};
+use chrono::SubsecRound;
+use rusqlite::{Connection, OptionalExtension, params};
+use slotkeep_domain::journal::{Entry, apply, subjects};
+use slotkeep_domain::register::{Change, Ledger};
+use uuid::Uuid;
+
+/// Where an entry stands in the journal.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Recorded {
+    pub seq: i64,
+    /// The entry was there already and nothing changed.
+    pub repeated: bool,
+    /// Names under which it is found again.
+    pub subjects: Vec<String>,
+}
+
+/// Records entries within one transaction.
+pub struct Writer<'c> {
+    conn: &'c Connection,
+    head: (i64, [u8; 32]),
+}
+
+impl<'c> Writer<'c> {
+    pub(crate) fn new(conn: &'c Connection) -> Result<Self, StoreFault> {
+        let last = conn
+            .prepare_cached("SELECT seq, hash FROM entry ORDER BY seq DESC LIMIT 1")?
+            .query_row([], |row| Ok((row.get(0)?, row.get::<_, [u8; 32]>(1)?)))
+            .optional()?;
+        Ok(Self { conn, head: last.unwrap_or((0, BEGINNING)) })
+    }
+
+    /// The state as it is within this transaction.
+    pub fn reader(&self) -> Reader<'c> {
+        Reader::new(self.conn)
+    }
+
+    /// Validates one entry, appends it and writes what follows from it.
+    ///
+    /// An entry that is there already changes nothing. Fails when the entry does not fit, or
+    /// when its id stands for another entry.
+    pub fn record(&mut self, entry: &Entry) -> Result<Recorded, StoreFault> {
+        let entry = to_the_millisecond(entry);
+        if let Some(seq) = self.seq_of(&entry.id)? {
+            return self.repeat(seq, &entry);
+        }
+        let reader = self.reader();
+        let changes = apply(&reader, &entry);
+        let subjects = subjects(&reader, &entry.body);
+        reader.fault()?;
+        let changes = changes?;
+        let seq = self.append(&entry, &subjects)?;
+        for change in &changes {
+            self.put(change)?;
+        }
+        Ok(Recorded { seq, repeated: false, subjects })
+    }
+
+    /// Records many entries against a register held in memory, which is faster for an import.
+    ///
+    /// `progress` hears how many are done. Fails at the first entry that does not fit, with its
+    /// position; the caller's transaction then undoes all of them.
+    pub fn record_all(
+        &mut self,
+        entries: &[Entry],
+        progress: &mut dyn FnMut(u64, u64),
+    ) -> Result<(), (usize, StoreFault)> {
+        let mut ledger = self.reader().ledger().map_err(|fault| (0, fault))?;
+        let mut dirty = std::collections::BTreeMap::new();
+        for (position, entry) in entries.iter().enumerate() {
+            let changes = self.take(&mut ledger, entry).map_err(|fault| (position, fault))?;
+            for change in changes {
+                dirty.insert((change.table(), change.key()), change);
+            }
+            if position % 4096 == 0 {
+                progress(position as u64, entries.len() as u64);
+            }
+        }
+        // Each record is written once, in the order of its key, however often it changed.
+        for change in dirty.values() {
+            self.put(change).map_err(|fault| (entries.len(), fault))?;
+        }
+        progress(entries.len() as u64, entries.len() as u64);
+        Ok(())
+    }
+
+    fn take(&mut self, ledger: &mut Ledger, entry: &Entry) -> Result<Vec<Change>, StoreFault> {
+        let entry = to_the_millisecond(entry);
+        if let Some(seq) = self.seq_of(&entry.id)? {
+            self.repeat(seq, &entry)?;
+            return Ok(Vec::new());
+        }
+        let changes = apply(ledger, &entry)?;
+        let names = subjects(&*ledger, &entry.body);
+        self.append(&entry, &names)?;
+        for change in &changes {
+            ledger.take(change.clone());
+        }
+        Ok(changes)
+    }
+
+    fn seq_of(&self, id: &Uuid) -> Result<Option<i64>, StoreFault> {
+        let mut statement = self.conn.prepare_cached("SELECT seq FROM entry WHERE id = ?1")?;
+        Ok(statement.query_row([id.as_bytes()], |row| row.get(0)).optional()?)
+    }
+
+    fn repeat(&self, seq: i64, entry: &Entry) -> Result<Recorded, StoreFault> {
+        let (kind, body) = encode(&entry.body)?;
+        let same = self
+            .conn
+            .prepare_cached("SELECT kind = ?2 AND body = ?3 FROM entry WHERE seq = ?1")?
+            .query_row(params![seq, kind, body], |row| row.get::<_, bool>(0))?;
+        if !same {
+            return Err(StoreFault::IdTaken(entry.id));
+        }
+        Ok(Recorded { seq, repeated: true, subjects: Vec::new() })
+    }
+
+    fn append(&mut self, entry: &Entry, subjects: &[String]) -> Result<i64, StoreFault> {
+        let (kind, body) = encode(&entry.body)?;
+        let source = entry
+            .source
+            .as_ref()
+            .map(|s| (s.file.as_str(), s.key.as_str(), s.digest.cast_signed()));
+        let link = Link {
+            id: entry.id.as_bytes(),
+            at_ms: entry.at.timestamp_millis(),
+            person: &entry.person,
+            device: &entry.device,
+            corrects: entry.corrects.as_ref().map(|id| id.as_bytes().as_slice()),
+            source,
+            kind,
+            body: &body,
+        };
+        let hash = link.hash(&self.head.1);
+        let seq = self.head.0 + 1;
+        self.conn
+            .prepare_cached(
+                "INSERT INTO entry (seq, id, at_ms, person, device, corrects, source_file, \
+                 source_key, source_digest, kind, body, hash) \
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12)",
+            )?
+            .execute(params![
+                seq,
+                link.id,
+                link.at_ms,
+                link.person,
+                link.device,
+                link.corrects,
+                source.map(|s| s.0),
+                source.map(|s| s.1),
+                source.map(|s| s.2),
+                link.kind,
+                link.body,
+                hash,
+            ])?;
+        let mut index = self
+            .conn
+            .prepare_cached("INSERT OR IGNORE INTO subject (name, seq) VALUES (?1, ?2)")?;
+        for name in subjects {
+            index.execute(params![name, seq])?;
+        }
+        self.head = (seq, hash);
+        Ok(seq)
+    }
+
+    fn put(&self, change: &Change) -> Result<(), StoreFault> {
+        let table = tables::name(change.table());
+        let key = change.key();
+        match write_record(change)? {
+            Some(record) => self
+                .conn
+                .prepare_cached(&format!(
+                    "INSERT INTO {table} (key, record) VALUES (?1, ?2) \
+                     ON CONFLICT (key) DO UPDATE SET record = excluded.record"
+                ))?
+                .execute(params![key, record])?,
+            None => self
+                .conn
+                .prepare_cached(&format!("DELETE FROM {table} WHERE key = ?1"))?
+                .execute([key])?,
+        };
+        Ok(())
+    }
+
+    /// Keeps a record that no longer fitted, for a person to settle.
+    pub fn set_aside(&self, aside: &crate::SetAside) -> Result<(), StoreFault> {
+        self.conn
+            .prepare_cached(
+                "INSERT INTO set_aside (id, received_ms, person, device, command, input, refusal) \
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7) ON CONFLICT (id) DO NOTHING",
+            )?
+            .execute(params![
+                aside.id.as_bytes(),
+                aside.received_at.timestamp_millis(),
+                aside.person,
+                aside.device,
+                aside.command,
+                aside.input,
+                aside.refusal,
+            ])?;
+        Ok(())
+    }
+
+    /// Marks a record that was set aside as settled, with what was done about it.
+    pub fn settle(&self, id: &Uuid, settled: &str) -> Result<bool, StoreFault> {
+        let changed = self
+            .conn
+            .prepare_cached("UPDATE set_aside SET settled = ?2 WHERE id = ?1")?
+            .execute(params![id.as_bytes(), settled])?;
+        Ok(changed > 0)
+    }
+}
+
+fn to_the_millisecond(entry: &Entry) -> Entry {
+    Entry { at: entry.at.trunc_subsecs(3), ..entry.clone() }
+}
