@@ -88,10 +88,12 @@ CREATE TABLE unit (
     record TEXT NOT NULL,
     model TEXT AS (record ->> 'model') VIRTUAL,
     serial TEXT AS (record ->> 'serial') VIRTUAL,
-    place TEXT AS (record ->> 'place') VIRTUAL
+    place TEXT AS (record ->> 'place') VIRTUAL,
+    condition TEXT AS (record ->> 'condition') VIRTUAL
 ) STRICT, WITHOUT ROWID;
 CREATE INDEX unit_model ON unit (model);
 CREATE INDEX unit_place ON unit (place);
+CREATE INDEX unit_not_good ON unit (place) WHERE condition <> 'good';
 CREATE UNIQUE INDEX unit_serial ON unit (serial, model);
 
 CREATE TABLE lot (

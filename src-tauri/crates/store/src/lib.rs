@@ -12,6 +12,7 @@ mod writer;
 
 pub use fault::StoreFault;
 pub use reader::{EntryFilter, Kept, Match, Reader, SetAside};
+pub use rows::kind_of;
 pub use store::Store;
 pub use verify::{Difference, Verdict};
 pub use writer::{Recorded, Writer};

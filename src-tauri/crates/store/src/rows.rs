@@ -6,7 +6,7 @@ mod bodies;
 mod records;
 mod plain;
 
-pub use bodies::{decode, encode};
+pub use bodies::{decode, encode, kind_of};
 pub use records::{read_record, write_record};
 
 use serde::Serialize;

@@ -81,6 +81,15 @@ impl Reader<'_> {
         list!(self, Unit, "WHERE model = ?1 ORDER BY key", &[model.as_str()])
     }
 
+    pub fn units_with_serial(&self, serial: &str) -> Result<Vec<Unit>, StoreFault> {
+        list!(self, Unit, "WHERE serial = ?1 ORDER BY key", &[serial])
+    }
+
+    /// Units whose condition is not good, wherever they are.
+    pub fn units_not_good(&self) -> Result<Vec<Unit>, StoreFault> {
+        list!(self, Unit, "WHERE condition <> 'good' ORDER BY place", &[])
+    }
+
     pub fn units(&self) -> Result<Vec<Unit>, StoreFault> {
         list!(self, Unit, "", &[])
     }
@@ -103,6 +112,10 @@ impl Reader<'_> {
 
     pub fn lots_of(&self, model: &PartNo) -> Result<Vec<Lot>, StoreFault> {
         list!(self, Lot, "WHERE model = ?1 ORDER BY key", &[model.as_str()])
+    }
+
+    pub fn lots_with_code(&self, code: &str) -> Result<Vec<Lot>, StoreFault> {
+        list!(self, Lot, "WHERE code = ?1 ORDER BY key", &[code])
     }
 
     /// Lots that have pieces in a bin.

@@ -87,6 +87,13 @@ macro_rules! kinds {
             })
         }
 
+        /// Name of the kind of an entry, e.g. `unit-moved`.
+        pub fn kind_of(body: &Body) -> &'static str {
+            match body {
+                $(Body::$variant(_) => $kind,)*
+            }
+        }
+
         /// Reads what an entry says.
         pub fn decode(kind: &str, text: &str) -> Result<Body, RowFault> {
             Ok(match kind {

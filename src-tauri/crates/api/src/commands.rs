@@ -1,0 +1,40 @@
+//! The table of commands, noun by noun.
+
+mod battery;
+mod find;
+mod journal;
+mod label;
+mod lines;
+mod model;
+mod order;
+mod people;
+mod place;
+mod sentence;
+mod site;
+mod spares;
+mod stock;
+mod swap;
+mod unit;
+
+use crate::Command;
+
+/// Every command there is.
+pub(crate) fn all() -> Vec<Command> {
+    [
+        site::commands(),
+        place::commands(),
+        unit::commands(),
+        model::commands(),
+        label::commands(),
+        battery::commands(),
+        swap::commands(),
+        stock::commands(),
+        order::commands(),
+        spares::commands(),
+        journal::commands(),
+        people::commands(),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}

@@ -1,0 +1,159 @@
+//! From records to the lines that replies show.
+
+use crate::Failure;
+use crate::wire::model::ModelLine;
+use crate::wire::place::{LoopLine, SlotLine};
+use crate::wire::stock::{BinPieces, LotLine};
+use crate::wire::unit::{FittedBattery, UnitLine};
+use crate::wire::words;
+use chrono::NaiveDate;
+use slotkeep_domain::loops::Loop;
+use slotkeep_domain::model::{Model, PartNo};
+use slotkeep_domain::place::Slot;
+use slotkeep_domain::register::View;
+use slotkeep_domain::stock::Lot;
+use slotkeep_domain::unit::{Condition, Unit};
+use slotkeep_store::Reader;
+use std::cell::RefCell;
+use std::collections::HashMap;
+
+/// Looks models up once for a whole reply.
+pub(crate) struct Catalogue<'r, 'c> {
+    reader: &'r Reader<'c>,
+    known: RefCell<HashMap<PartNo, Option<Model>>>,
+}
+
+impl<'r, 'c> Catalogue<'r, 'c> {
+    pub(crate) fn new(reader: &'r Reader<'c>) -> Self {
+        Self { reader, known: RefCell::default() }
+    }
+
+    pub(crate) fn model(&self, part_no: &PartNo) -> Option<Model> {
+        let mut known = self.known.borrow_mut();
+        known.entry(part_no.clone()).or_insert_with(|| self.reader.model(part_no)).clone()
+    }
+
+    fn title(&self, part_no: &PartNo) -> String {
+        self.model(part_no).map(|model| model.title).unwrap_or_default()
+    }
+
+    pub(crate) fn unit(&self, unit: &Unit) -> UnitLine {
+        let model = self.model(&unit.model);
+        UnitLine {
+            label: unit.label.to_string(),
+            label_human: unit.label.human(),
+            model: unit.model.to_string(),
+            model_title: model.as_ref().map(|model| model.title.clone()).unwrap_or_default(),
+            serial: unit.serial.clone(),
+            revision: unit.revision.clone(),
+            firmware: unit.firmware.clone(),
+            place: unit.place.to_string(),
+            since: unit.since,
+            condition: unit.condition.word().to_owned(),
+            received_on: unit.received_on,
+            key: model.and_then(|model| model.key).map(Into::into),
+            battery: unit.battery.as_ref().map(|battery| FittedBattery {
+                model: battery.model.to_string(),
+                made_on: battery.made_on,
+                fitted_on: battery.fitted_on,
+                lot: battery.lot.as_ref().map(ToString::to_string),
+            }),
+        }
+    }
+
+    pub(crate) fn lot(&self, lot: &Lot, today: NaiveDate) -> LotLine {
+        LotLine {
+            label: lot.label.to_string(),
+            label_human: lot.label.human(),
+            code: lot.code.clone(),
+            model: lot.model.to_string(),
+            model_title: self.title(&lot.model),
+            made_on: lot.made_on,
+            shelf_until: lot.shelf_until,
+            expired: lot.expired_on(today),
+            quarantined: lot.quarantined,
+            pieces: lot.total(),
+            bins: lot
+                .pieces
+                .iter()
+                .map(|(bin, pieces)| BinPieces { bin: bin.to_string(), pieces: *pieces })
+                .collect(),
+        }
+    }
+
+    pub(crate) fn slot(&self, slot: &Slot, unit: Option<&Unit>) -> SlotLine {
+        SlotLine {
+            address: slot.address.to_string(),
+            number: slot.address.number().to_owned(),
+            label: slot.label.to_string(),
+            title: slot.title.clone(),
+            base: words::base(slot.base).to_owned(),
+            key: slot.key.clone().map(Into::into),
+            model_wanted: slot.model_wanted.as_ref().map(ToString::to_string),
+            state: self.state(slot, unit).to_owned(),
+            unit: unit.map(|unit| self.unit(unit)),
+        }
+    }
+
+    fn state(&self, slot: &Slot, unit: Option<&Unit>) -> &'static str {
+        let Some(unit) = unit else { return "empty" };
+        if unit.condition != Condition::Good {
+            return unit.condition.word();
+        }
+        match &slot.model_wanted {
+            Some(wanted) if *wanted != unit.model => {
+                let allowed =
+                    self.model(wanted).is_some_and(|model| model.substitutes.contains(&unit.model));
+                if allowed { "good" } else { "other_model" }
+            }
+            _ => "good",
+        }
+    }
+}
+
+pub(crate) fn model(model: &Model) -> ModelLine {
+    ModelLine {
+        part_no: model.part_no.to_string(),
+        title: model.title.clone(),
+        kind: words::model_kind(model.kind).to_owned(),
+        base: model.base.map(|base| words::base(base).to_owned()),
+        key: model.key.clone().map(Into::into),
+        width_mm: model.width_mm,
+        channels: model.channels,
+        current_24v_ma: model.current_24v_ma,
+        heat_w: model.heat_w,
+        intrinsically_safe: model.intrinsically_safe,
+        battery: model.battery.as_ref().map(|need| need.model.to_string()),
+        failure_rate_fit: model.failure_rate_fit,
+        lead_time_d: model.lead_time_d,
+        price_cents: model.price_cents,
+        lifecycle: words::lifecycle(model.lifecycle).to_owned(),
+        substitutes: model.substitutes.iter().map(ToString::to_string).collect(),
+        counted: model.counted,
+    }
+}
+
+pub(crate) fn wired(wired: &Loop) -> LoopLine {
+    LoopLine {
+        tag: wired.tag.clone(),
+        slot: wired.slot.to_string(),
+        channel: wired.channel,
+        service: wired.service.clone(),
+        on_loss: wired.on_loss.clone(),
+        safety_function: wired.safety_function,
+    }
+}
+
+/// The newest entries about a thing, as lines.
+pub(crate) fn history(
+    r: &Reader<'_>,
+    subject: &str,
+    limit: u32,
+) -> Result<Vec<crate::wire::journal::EntryLine>, Failure> {
+    let filter = slotkeep_store::EntryFilter {
+        subject: Some(subject.to_owned()),
+        limit,
+        ..Default::default()
+    };
+    Ok(r.entries(&filter)?.iter().map(super::sentence::line).collect())
+}

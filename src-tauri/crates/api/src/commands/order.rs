@@ -1,0 +1,63 @@
+use super::find;
+use crate::ask::{Ask, Stamp};
+use crate::table::{self, Command};
+use crate::wire::stock::{CloseOrderInput, OrderLine, PlaceOrderInput};
+use crate::wire::{Done, Nothing};
+use crate::Failure;
+use chrono::Duration;
+use slotkeep_domain::journal::{Body, OrderClosed, OrderPlaced};
+use slotkeep_domain::register::View;
+
+pub(super) fn commands() -> Vec<Command> {
+    vec![
+        table::ask("order.list", "Lists orders, newest first.", list),
+        table::record("order.place", "Notes that a model was ordered.", table::STORES, place),
+        table::record("order.close", "Closes an order that brings no more.", table::STORES, close),
+    ]
+}
+
+fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<OrderLine>, Failure> {
+    ask.read(|r| {
+        let mut orders = r.orders()?;
+        orders.sort_by(|a, b| b.placed_at.cmp(&a.placed_at));
+        let lines = orders.into_iter().map(|order| OrderLine {
+            order: order.id,
+            model_title: r.model(&order.model).map(|model| model.title).unwrap_or_default(),
+            outstanding: order.outstanding(),
+            model: order.model.to_string(),
+            storeroom: order.storeroom,
+            ordered: order.ordered,
+            received: order.received,
+            placed_at: order.placed_at,
+            due_on: order.due_on,
+            reason: order.reason,
+            closed: order.closed,
+        });
+        Ok(lines.collect())
+    })
+}
+
+fn place(ask: &Ask<'_>, stamp: &Stamp, input: PlaceOrderInput) -> Result<Done, Failure> {
+    let recorded = ask.record_within(stamp, |r| {
+        let model = find::model(r, &input.model)?;
+        let reckoned = model.lead_time_d.map(|days| {
+            stamp.at.date_naive() + Duration::days(i64::from(days))
+        });
+        Ok(Body::OrderPlaced(OrderPlaced {
+            model: model.part_no,
+            storeroom: input.storeroom.clone(),
+            quantity: input.quantity,
+            due_on: input.due_on.or(reckoned),
+            reason: input.reason.clone(),
+        }))
+    })?;
+    let message =
+        format!("{} pieces of {} are on order for {}", input.quantity, input.model, input.storeroom);
+    Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
+}
+
+fn close(ask: &Ask<'_>, stamp: &Stamp, input: CloseOrderInput) -> Result<Done, Failure> {
+    let body = Body::OrderClosed(OrderClosed { order: input.order, reason: input.reason });
+    let recorded = ask.record(stamp, body)?;
+    Ok(Done { entry: stamp.id, repeated: recorded.repeated, message: "the order is closed".into() })
+}

@@ -1,0 +1,223 @@
+//! What an entry says, in a sentence for people.
+
+use crate::wire::journal::EntryLine;
+use slotkeep_domain::journal::{
+    BatteryChanged, Body, FailureNote, PastEvent, PastKind, PowerScope, Removable, Removal,
+};
+use slotkeep_store::Kept;
+
+pub(crate) fn line(kept: &Kept) -> EntryLine {
+    let entry = &kept.entry;
+    EntryLine {
+        seq: kept.seq,
+        id: entry.id,
+        at: entry.at,
+        person: entry.person.clone(),
+        device: entry.device.clone(),
+        kind: slotkeep_store::kind_of(&entry.body).to_owned(),
+        message: of(&entry.body),
+        corrects: entry.corrects,
+        hash: hex(&kept.hash),
+    }
+}
+
+pub(crate) fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+pub(crate) fn of(body: &Body) -> String {
+    match body {
+        Body::SiteSet(site) => format!("Settings of {} recorded", site.name),
+        Body::KeySchemeSet(scheme) => format!("Key scheme {} recorded", scheme.name),
+        Body::AreaSet(area) => format!("Area {} {} recorded", area.code, area.title),
+        Body::CabinetSet(cabinet) => format!("Cabinet {} recorded", cabinet.address),
+        Body::RailSet(rail) => format!("Rail {} recorded", rail.address),
+        Body::SlotSet(slot) => match &slot.key {
+            Some(key) => format!("Slot {} recorded, keyed {key}", slot.address),
+            None => format!("Slot {} recorded, without a key", slot.address),
+        },
+        Body::ModelSet(model) => format!("Model {} recorded", model.part_no),
+        Body::StoreroomSet(storeroom) => format!("Storeroom {} recorded", storeroom.code),
+        Body::BinSet(bin) => format!("Bin {} recorded", bin.path),
+        Body::LoopSet(wired) => {
+            format!("Loop {} on {} channel {} recorded", wired.tag, wired.slot, wired.channel)
+        }
+        Body::PersonSet(person) => format!("Roles of {} recorded", person.name),
+        Body::PlaceRemoved(removed) => {
+            let name = match &removed.what {
+                Removable::Cabinet(address) => address.to_string(),
+                Removable::Rail(address) => address.to_string(),
+                Removable::Slot(address) => address.to_string(),
+                Removable::Bin(path) => path.to_string(),
+                Removable::Loop(tag) => tag.clone(),
+            };
+            format!("{name} taken out of the register{}", because(&removed.reason))
+        }
+        Body::DeviceAdmitted(device) => {
+            format!("Device {:?} of {} let in", device.title, device.person)
+        }
+        Body::DeviceWithdrawn(withdrawn) => {
+            format!("A device is no longer let in{}", because(&withdrawn.reason))
+        }
+        Body::Noted(noted) => format!("Note on {}: {}", noted.subject, noted.text),
+        Body::PastEvent(past) => of_past(past),
+        other => of_units(other),
+    }
+}
+
+fn of_units(body: &Body) -> String {
+    match body {
+        Body::UnitRegistered(unit) => format!(
+            "{} serial {} registered in {}, {}",
+            unit.model,
+            unit.serial,
+            unit.place,
+            unit.condition.word()
+        ),
+        Body::UnitDescribed(unit) => format!("Plate of unit {} read again", unit.unit.human()),
+        Body::UnitInstalled(installed) => {
+            format!("Unit {} installed in {}", installed.unit.human(), installed.slot)
+        }
+        Body::UnitRemoved(removed) => format!(
+            "Unit {} removed from {}{}",
+            removed.unit.human(),
+            removed.slot,
+            of_removal(&removed.removal)
+        ),
+        Body::UnitMoved(moved) => format!(
+            "Unit {} to {}, {}{}",
+            moved.unit.human(),
+            moved.to,
+            moved.condition.word(),
+            because(&moved.reason)
+        ),
+        Body::BatteryChanged(changed) => of_battery(changed),
+        Body::PowerOff(off) => {
+            let scope = match &off.scope {
+                PowerScope::Site => "the site".to_owned(),
+                PowerScope::Area(code) => format!("area {code}"),
+                PowerScope::Cabinet(address) => address.to_string(),
+            };
+            let hours = (off.to - off.from).num_minutes() as f64 / 60.0;
+            format!("Power-off of {scope} for {hours:.1} h{}", because(&off.reason))
+        }
+        Body::SwapStarted(swap) => {
+            let taken: Vec<_> = swap
+                .overrides
+                .iter()
+                .map(|o| format!("; {} took on the stop {:?}: {}", o.person, o.rule, o.reason))
+                .collect();
+            format!(
+                "Swap begun in {}: unit {} is to go in{}",
+                swap.slot,
+                swap.into.human(),
+                taken.concat()
+            )
+        }
+        Body::SwapTicked(ticked) => match &ticked.scanned {
+            Some(label) => format!("Step {} done, {} scanned", ticked.step, label.human()),
+            None => format!("Step {} done", ticked.step),
+        },
+        Body::SwapFinished(finished) => format!(
+            "Swap finished{}",
+            finished.removal.as_ref().map(|r| format!(": old unit{}", of_removal(r)))
+                .unwrap_or_default()
+        ),
+        Body::SwapAbandoned(abandoned) => {
+            format!("Swap abandoned; the plant was left so: {}", abandoned.state_left)
+        }
+        other => of_stock(other),
+    }
+}
+
+fn of_stock(body: &Body) -> String {
+    match body {
+        Body::LotReceived(lot) => format!(
+            "{} pieces of {} (lot {}) received into {}",
+            lot.quantity, lot.model, lot.code, lot.bin
+        ),
+        Body::LotIssued(issued) if issued.scrapped => {
+            format!("{} pieces scrapped from {}{}", issued.quantity, issued.bin, because(&issued.to))
+        }
+        Body::LotIssued(issued) => {
+            format!("{} pieces issued from {} to {}", issued.quantity, issued.bin, issued.to)
+        }
+        Body::LotCounted(counted) => {
+            format!("{} pieces counted in {}{}", counted.quantity, counted.bin, because(&counted.note))
+        }
+        Body::LotMoved(moved) => {
+            format!("{} pieces moved from {} to {}", moved.quantity, moved.from, moved.to)
+        }
+        Body::LotQuarantined(lot) if lot.quarantined => {
+            format!("Lot put in quarantine{}", because(&lot.reason))
+        }
+        Body::LotQuarantined(lot) => format!("Quarantine lifted{}", because(&lot.reason)),
+        Body::OrderPlaced(order) => format!(
+            "{} pieces of {} ordered for {}{}",
+            order.quantity,
+            order.model,
+            order.storeroom,
+            because(&order.reason)
+        ),
+        Body::OrderClosed(closed) => format!("Order closed{}", because(&closed.reason)),
+        _ => String::new(),
+    }
+}
+
+fn of_battery(changed: &BatteryChanged) -> String {
+    format!(
+        "Battery of unit {} changed from lot {}, {}, program {}",
+        changed.unit.human(),
+        changed.lot.human(),
+        if changed.powered { "powered" } else { "without power" },
+        if changed.memory_saved { "saved before" } else { "not saved before" },
+    )
+}
+
+fn of_removal(removal: &Removal) -> String {
+    let failure = removal.failure.as_ref().map(of_failure).unwrap_or_default();
+    format!(
+        " to {}, {}{failure}{}",
+        removal.to,
+        removal.condition.word(),
+        because(&removal.note)
+    )
+}
+
+fn of_failure(failure: &FailureNote) -> String {
+    let mut text = format!(", failure mode {}", failure.mode);
+    if let Some(cause) = &failure.cause {
+        text.push_str(&format!(", cause {cause}"));
+    }
+    if let Some(detection) = &failure.detection {
+        text.push_str(&format!(", found by {detection}"));
+    }
+    text
+}
+
+fn of_past(past: &PastEvent) -> String {
+    let what = match past.what {
+        PastKind::Failure => "failed",
+        PastKind::Repair => "was repaired",
+        PastKind::Removed => "was removed",
+        PastKind::Installed => "was installed",
+        PastKind::BatteryChanged => "had its battery changed",
+        PastKind::Inspection => "was inspected",
+        PastKind::Received => "was received",
+        PastKind::Issued => "was issued",
+    };
+    let who = match (&past.unit, &past.model) {
+        (Some(unit), _) => format!("Unit {}", unit.human()),
+        (None, Some(model)) => {
+            past.quantity.map_or(format!("{model}"), |n| format!("{n} pieces of {model}"))
+        }
+        (None, None) => "The plant".to_owned(),
+    };
+    let place = past.slot.as_ref().map(|slot| format!(" in {slot}")).unwrap_or_default();
+    let failure = past.failure.as_ref().map(of_failure).unwrap_or_default();
+    format!("{who} {what}{place} on {}{failure}{} (old record)", past.on, because(&past.note))
+}
+
+fn because(reason: &str) -> String {
+    if reason.trim().is_empty() { String::new() } else { format!(": {}", reason.trim()) }
+}

@@ -1,0 +1,62 @@
+//! What commands take and give, as JSON.
+//!
+//! Optional fields may be left out of an input and are always there, null when empty, in a reply.
+
+pub mod battery;
+pub mod journal;
+pub mod label;
+pub mod model;
+pub mod people;
+pub mod place;
+pub mod site;
+pub mod spares;
+pub mod stock;
+pub mod swap;
+pub mod unit;
+pub(crate) mod words;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Nothing to say.
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Nothing {}
+
+/// A record was taken.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Done {
+    /// Id of the entry.
+    pub entry: uuid::Uuid,
+    /// It had been sent before, and nothing changed.
+    pub repeated: bool,
+    /// What was recorded, in a sentence.
+    pub message: String,
+}
+
+/// Scheme and letters of a key.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Key {
+    pub scheme: String,
+    pub code: String,
+}
+
+impl From<slotkeep_domain::key::KeySetting> for Key {
+    fn from(key: slotkeep_domain::key::KeySetting) -> Self {
+        Self { scheme: key.scheme, code: key.code }
+    }
+}
+
+/// One line of a list that the site may edit.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Choice {
+    pub code: String,
+    pub title: String,
+}
+
+impl From<slotkeep_domain::place::Choice> for Choice {
+    fn from(choice: slotkeep_domain::place::Choice) -> Self {
+        Self { code: choice.code, title: choice.title }
+    }
+}

@@ -1,0 +1,109 @@
+use chrono::{DateTime, NaiveDate, Utc};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// One back-up battery and when it must be changed.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct BatteryLine {
+    pub unit: super::unit::UnitLine,
+    pub cabinet: Option<String>,
+    /// Battery that the controller takes.
+    pub battery_model: String,
+    pub cells: u32,
+    /// Day by which it must be changed; none where the register lacks a figure.
+    pub due_on: Option<NaiveDate>,
+    /// Days from today; negative when overdue.
+    pub days_left: Option<i64>,
+    /// `charge`, `age_limit`, `maker_age_limit`, `spent` or `unknown`.
+    pub reason: String,
+    /// The reason in a sentence, with what is missing where it is unknown.
+    pub message: String,
+    /// Hours that the memory outlasts a power-off beginning now, pessimistically.
+    pub hold_up_h: Option<f64>,
+    pub hold_up_required_h: f64,
+    /// Charge left now, pessimistically, mAh.
+    pub remaining_mah: Option<f64>,
+    /// `overdue`, `soon` (within 90 days), `later` or `unknown`.
+    pub urgency: String,
+    /// The sum behind the figure.
+    pub sum: Vec<SumLine>,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct SumLine {
+    pub what: String,
+    pub value: f64,
+    pub unit: String,
+}
+
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BatteriesInput {
+    /// Only those of this cabinet.
+    pub cabinet: Option<String>,
+    /// Only those due within so many days.
+    pub within_d: Option<u32>,
+}
+
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct VisitsInput {
+    /// Batteries of a cabinet due within so many days of the first share a visit; the site's
+    /// setting where nothing is given.
+    pub window_d: Option<u32>,
+    /// How far to look, in days (730).
+    pub horizon_d: Option<u32>,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct VisitLine {
+    pub on: NaiveDate,
+    pub cabinet: String,
+    pub cabinet_title: String,
+    pub batteries: Vec<BatteryLine>,
+    /// Lots to take along: first expired, first out.
+    pub take: Vec<TakeLine>,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct TakeLine {
+    pub battery_model: String,
+    pub cells: u32,
+    /// Label of the lot; none where the shelf has none that is fresh enough.
+    pub lot: Option<String>,
+    pub lot_code: Option<String>,
+    pub bin: Option<String>,
+    pub message: String,
+}
+
+/// A battery was changed.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ChangeInput {
+    /// Label or serial number of the controller.
+    pub unit: String,
+    /// Label or code of the lot.
+    pub lot: String,
+    /// May be left out where the lot lies in one bin.
+    pub bin: Option<String>,
+    /// Whether the controller was powered while the battery was out.
+    pub powered: bool,
+    /// Whether the program was saved before.
+    pub memory_saved: bool,
+    /// How the old cell was found: `good`, `weak`, `spent` or `not_judged`.
+    pub found: Option<String>,
+    /// Voltage of the old cell, mV.
+    pub found_mv: Option<u32>,
+}
+
+/// A stretch without power is recorded.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PowerOffInput {
+    /// `site`, an area code, or a cabinet address.
+    pub scope: String,
+    pub from: DateTime<Utc>,
+    pub to: DateTime<Utc>,
+    #[serde(default)]
+    pub reason: String,
+}

@@ -1,0 +1,121 @@
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ResolveInput {
+    /// What was scanned or typed.
+    pub text: String,
+}
+
+/// What a scanned or typed text stands for.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Thing {
+    pub kind: ThingKind,
+    /// The text that was read, shortened where it is long.
+    pub text: String,
+    /// The label, where it is one of ours.
+    pub label: Option<String>,
+    pub label_human: Option<String>,
+    /// Label or address to open it by.
+    pub key: Option<String>,
+    /// What it is, or why it is nothing of ours and what to do.
+    pub message: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ThingKind {
+    Unit,
+    Slot,
+    Bin,
+    Lot,
+    Cabinet,
+    /// A label of this or another site that is not in the register.
+    Unknown,
+    /// A code of somebody else.
+    Foreign,
+    /// A label misread or mistyped, or a symbol too damaged to read.
+    Damaged,
+}
+
+/// What a photo shows.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct PhotoReading {
+    pub width_px: u32,
+    pub height_px: u32,
+    /// Left to right.
+    pub found: Vec<FoundLabel>,
+    pub message: String,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FoundLabel {
+    /// Corners in px, clockwise from the symbol's own top left.
+    pub corners: Vec<Corner>,
+    /// `QR Code`, `Data Matrix`, `Code 128`, ...
+    pub symbology: String,
+    /// Which reader read it.
+    pub reader: String,
+    pub thing: Thing,
+}
+
+#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
+pub struct Corner {
+    pub x: f32,
+    pub y: f32,
+}
+
+/// A sheet or roll that labels are printed on.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FormatLine {
+    pub name: String,
+    pub title: String,
+    pub label_width_mm: f64,
+    pub label_height_mm: f64,
+    /// Labels on one page.
+    pub per_page: u32,
+}
+
+/// Which labels.
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LabelChoice {
+    /// Labels of what is in this cabinet: itself, its slots and the units in them.
+    pub cabinet: Option<String>,
+    /// Labels of what is in this storeroom: bins, units and lots.
+    pub storeroom: Option<String>,
+    /// Only these kinds: `unit`, `slot`, `bin`, `lot`, `cabinet`.
+    pub kinds: Option<Vec<String>>,
+    /// Exactly these labels or addresses.
+    pub things: Option<Vec<String>>,
+}
+
+/// One label as it will be printed.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct LabelLine {
+    pub kind: String,
+    pub label: String,
+    pub label_human: String,
+    /// Address, or model and serial.
+    pub name: String,
+    /// Modules a side of the symbol.
+    pub modules: u32,
+    /// The symbol row by row, `1` dark and `0` light.
+    pub symbol: String,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SheetInput {
+    #[serde(default)]
+    pub labels: LabelChoice,
+    /// Name of a format; the first of the list where nothing is given.
+    pub format: Option<String>,
+    /// First free position of the first sheet, counted from 1.
+    pub start: Option<u32>,
+    /// Dots of the printer on an inch (300).
+    pub dpi: Option<u32>,
+    /// Write the link form for phones' own cameras, with this door address in front.
+    pub link_base: Option<String>,
+}

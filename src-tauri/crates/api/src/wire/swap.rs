@@ -1,0 +1,159 @@
+use super::unit::{Removal, UnitLine};
+use chrono::{DateTime, Utc};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use uuid::Uuid;
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CheckInput {
+    /// Address or label.
+    pub slot: String,
+    /// Label or serial number of the spare.
+    pub unit: String,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CandidatesInput {
+    /// Address or label.
+    pub slot: String,
+    /// Also those that do not pass (false).
+    #[serde(default)]
+    pub all: bool,
+}
+
+/// A spare judged for a slot.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Candidate {
+    pub unit: UnitLine,
+    /// The worst finding: `pass`, `note`, `caution` or `stop`.
+    pub severity: String,
+    /// What is not simply in order, worst first.
+    pub reasons: Vec<String>,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FindingLine {
+    pub rule: String,
+    /// `pass`, `note`, `caution` or `stop`.
+    pub severity: String,
+    pub compared: String,
+    /// What to do; empty when it is in order.
+    pub to_do: String,
+    /// Whether a named person may take this stop upon themselves.
+    pub can_be_overridden: bool,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct StepLine {
+    /// Counted from 1.
+    pub number: u32,
+    pub text: String,
+    pub detail: String,
+    /// `slot` or `unit` where a label must be scanned.
+    pub scan: Option<String>,
+    /// The label that is wanted, as people read it.
+    pub scan_label: Option<String>,
+    pub ticked_at: Option<DateTime<Utc>>,
+    pub ticked_by: Option<String>,
+}
+
+/// The verdict for a slot and a spare, before work begins.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Check {
+    pub slot: String,
+    pub out: Option<UnitLine>,
+    pub into: UnitLine,
+    /// No stop stands against it.
+    pub passes: bool,
+    /// A stop stands that nobody may override.
+    pub barred: bool,
+    pub findings: Vec<FindingLine>,
+    pub loops: Vec<super::place::LoopLine>,
+    pub cautions: Vec<String>,
+    pub steps: Vec<StepLine>,
+    pub message: String,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StartInput {
+    pub slot: String,
+    pub unit: String,
+    /// Stops that a named person takes on.
+    #[serde(default)]
+    pub overrides: Vec<OverrideInput>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OverrideInput {
+    /// Name of the rule.
+    pub rule: String,
+    /// Who takes it on.
+    pub person: String,
+    pub reason: String,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SwapInput {
+    pub swap: Uuid,
+}
+
+/// A swap with its steps.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct SwapCard {
+    pub swap: Uuid,
+    pub slot: String,
+    pub out: Option<UnitLine>,
+    pub into: Option<UnitLine>,
+    pub started_at: DateTime<Utc>,
+    pub started_by: String,
+    /// `open`, `finished` or `abandoned`.
+    pub state: String,
+    pub state_left: Option<String>,
+    pub findings: Vec<FindingLine>,
+    pub overrides: Vec<OverrideInput>,
+    pub loops: Vec<super::place::LoopLine>,
+    pub cautions: Vec<String>,
+    pub steps: Vec<StepLine>,
+    /// Number of the next step; none when all are ticked.
+    pub next_step: Option<u32>,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TickInput {
+    pub swap: Uuid,
+    /// Number of the step, counted from 1.
+    pub step: u32,
+    /// The label scanned at the step.
+    pub scanned: Option<String>,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FinishInput {
+    pub swap: Uuid,
+    /// Where the old unit went and why it came out; left out where the slot was empty.
+    pub removal: Option<Removal>,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AbandonInput {
+    pub swap: Uuid,
+    /// What is in the slot, what is isolated, which loops are in manual.
+    pub state_left: String,
+}
+
+/// A sheet to print: of a swap under way, or of one being considered.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SwapSheetInput {
+    pub swap: Option<Uuid>,
+    pub slot: Option<String>,
+    pub unit: Option<String>,
+}

@@ -1,0 +1,132 @@
+use super::Key;
+use super::battery::BatteryLine;
+use super::journal::EntryLine;
+use super::place::LoopLine;
+use chrono::{DateTime, NaiveDate, Utc};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct UnitLine {
+    /// Label as stored, e.g. `MPU4F7Q2K9`.
+    pub label: String,
+    /// Label as people read it.
+    pub label_human: String,
+    pub model: String,
+    pub model_title: String,
+    pub serial: String,
+    pub revision: Option<String>,
+    pub firmware: Option<String>,
+    /// Slot address, bin path, `bench`, `repair` or `scrapped`.
+    pub place: String,
+    pub since: DateTime<Utc>,
+    /// `good`, `suspect`, `failed` or `quarantined`.
+    pub condition: String,
+    pub received_on: Option<NaiveDate>,
+    pub key: Option<Key>,
+    pub battery: Option<FittedBattery>,
+}
+
+#[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FittedBattery {
+    pub model: String,
+    pub made_on: Option<NaiveDate>,
+    pub fitted_on: NaiveDate,
+    /// Label of the lot that it came from.
+    pub lot: Option<String>,
+}
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UnitInput {
+    /// Label, link or serial number.
+    pub unit: String,
+}
+
+/// Everything about one unit.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct UnitCard {
+    pub unit: UnitLine,
+    pub model: super::model::ModelLine,
+    pub slot: Option<super::place::SlotCard>,
+    pub loops: Vec<LoopLine>,
+    pub battery: Option<BatteryLine>,
+    /// Newest first.
+    pub history: Vec<EntryLine>,
+    /// Spares that may replace it where it stands, nearest and best first.
+    pub spares: Vec<super::swap::Candidate>,
+}
+
+/// A serialised unit came in.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RegisterInput {
+    pub model: String,
+    pub serial: String,
+    /// Bin path, `bench`, or the slot that it already stands in.
+    pub place: String,
+    pub revision: Option<String>,
+    pub firmware: Option<String>,
+    /// `good` where nothing is given.
+    pub condition: Option<String>,
+    pub battery: Option<FittedBattery>,
+    /// Id of the order that it came on.
+    pub order: Option<uuid::Uuid>,
+    /// A label that is already stuck on; a new one is made where nothing is given.
+    pub label: Option<String>,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Registered {
+    pub label: String,
+    pub label_human: String,
+    pub done: super::Done,
+}
+
+/// Revision, firmware or battery were read again.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DescribeInput {
+    pub unit: String,
+    pub revision: Option<String>,
+    pub firmware: Option<String>,
+    pub battery: Option<FittedBattery>,
+}
+
+/// A unit that is in no slot goes elsewhere or is judged anew.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MoveInput {
+    pub unit: String,
+    /// Bin path or label, `bench`, `repair` or `scrapped`; where it is, when left out.
+    pub to: Option<String>,
+    /// `good`, `suspect`, `failed` or `quarantined`; as it is, when left out.
+    pub condition: Option<String>,
+    #[serde(default)]
+    pub reason: String,
+}
+
+/// A unit comes out of its slot without another going in.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RemoveInput {
+    pub unit: String,
+    pub removal: Removal,
+}
+
+/// Why a unit came out and where it went.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Removal {
+    /// Bin path or label, `bench`, `repair` or `scrapped`.
+    pub to: String,
+    /// `good`, `suspect`, `failed` or `quarantined`.
+    pub condition: String,
+    /// What was seen; left out for a removal without a failure.
+    pub failure_mode: Option<String>,
+    pub failure_cause: Option<String>,
+    pub detection: Option<String>,
+    #[serde(default)]
+    pub note: String,
+}

@@ -1,0 +1,74 @@
+//! The words that replies use for states and kinds.
+
+use slotkeep_domain::model::{BaseKind, Lifecycle, ModelKind};
+use slotkeep_domain::place::{BusPosition, Criticality, RailItemKind};
+use slotkeep_domain::unit::Condition;
+
+pub(crate) fn base(base: BaseKind) -> &'static str {
+    match base {
+        BaseKind::OnePiece => "one_piece",
+        BaseKind::Compact => "compact",
+        BaseKind::Extended => "extended",
+        BaseKind::IntrinsicallySafe => "intrinsically_safe",
+        BaseKind::Own => "own",
+    }
+}
+
+pub(crate) fn model_kind(kind: ModelKind) -> &'static str {
+    match kind {
+        ModelKind::Controller => "controller",
+        ModelKind::ModuleOnePiece => "module_one_piece",
+        ModelKind::Module => "module",
+        ModelKind::PowerSupply => "power_supply",
+        ModelKind::Terminator => "terminator",
+        ModelKind::EndSupport => "end_support",
+        ModelKind::Base => "base",
+        ModelKind::Battery => "battery",
+        ModelKind::Blank => "blank",
+    }
+}
+
+pub(crate) fn lifecycle(lifecycle: Lifecycle) -> &'static str {
+    match lifecycle {
+        Lifecycle::Active => "active",
+        Lifecycle::Discontinued => "discontinued",
+        Lifecycle::Recalled => "recalled",
+    }
+}
+
+pub(crate) fn bus_position(position: BusPosition) -> &'static str {
+    match position {
+        BusPosition::Off => "off",
+        BusPosition::Inner => "inner",
+        BusPosition::End => "end",
+    }
+}
+
+pub(crate) fn criticality(criticality: Criticality) -> &'static str {
+    match criticality {
+        Criticality::Vital => "vital",
+        Criticality::Essential => "essential",
+        Criticality::Desirable => "desirable",
+    }
+}
+
+pub(crate) fn rail_item(kind: RailItemKind) -> &'static str {
+    match kind {
+        RailItemKind::Terminator => "terminator",
+        RailItemKind::EndSupport => "end_support",
+        RailItemKind::Blank => "blank",
+        RailItemKind::Base => "base",
+    }
+}
+
+/// Reads a condition as a person or a file writes it.
+pub(crate) fn condition(word: &str) -> Result<Condition, crate::Failure> {
+    [Condition::Good, Condition::Suspect, Condition::Failed, Condition::Quarantined]
+        .into_iter()
+        .find(|condition| condition.word() == word)
+        .ok_or_else(|| {
+            crate::Failure::bad_input(format!(
+                "{word:?} is not a condition; write good, suspect, failed or quarantined"
+            ))
+        })
+}
