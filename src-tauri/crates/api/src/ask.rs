@@ -105,4 +105,3 @@ impl Ask<'_> {
         self.store.read(ask)
     }
 }
-

@@ -7,6 +7,7 @@ mod api;
 mod ask;
 mod commands;
 mod failure;
+mod import;
 pub mod schema;
 mod table;
 pub mod wire;

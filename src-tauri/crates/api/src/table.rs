@@ -145,9 +145,7 @@ where
         gives: Gives::File,
         input: SchemaGenerator::subschema_for::<I>,
         reply: SchemaGenerator::subschema_for::<()>,
-        run: Box::new(move |ask, payload| {
-            Ok(Reply::File(run(ask, parse(json_of(payload)?)?)?))
-        }),
+        run: Box::new(move |ask, payload| Ok(Reply::File(run(ask, parse(json_of(payload)?)?)?))),
     }
 }
 
@@ -219,7 +217,8 @@ fn stamped_schema<I: JsonSchema>(generator: &mut SchemaGenerator) -> Schema {
     let stamped = Stamped::json_schema(generator);
     let fields = stamped.get("properties").and_then(Value::as_object).cloned();
     let object = own.ensure_object();
-    let properties = object.entry("properties").or_insert_with(|| Value::Object(Default::default()));
+    let properties =
+        object.entry("properties").or_insert_with(|| Value::Object(Default::default()));
     if let (Some(properties), Some(fields)) = (properties.as_object_mut(), fields) {
         properties.extend(fields);
     }

@@ -121,8 +121,9 @@ fn settle(ask: &Ask<'_>, stamp: &Stamp, input: SettleInput) -> Result<Done, Fail
     if input.settled.trim().is_empty() {
         return Err(Failure::bad_input("say what was done about the record"));
     }
-    let found: bool =
-        ask.store.write(|writer| Ok::<_, Failure>(writer.settle(&input.record, &input.settled)?))?;
+    let found: bool = ask
+        .store
+        .write(|writer| Ok::<_, Failure>(writer.settle(&input.record, &input.settled)?))?;
     if !found {
         return Err(Failure::new(FailureKind::NotFound, "no such record was set aside"));
     }

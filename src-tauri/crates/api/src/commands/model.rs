@@ -1,10 +1,10 @@
 use super::lines::Catalogue;
 use super::{find, lines};
+use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::Nothing;
 use crate::wire::model::{ModelCard, ModelInput, ModelLine};
-use crate::Failure;
 
 pub(super) fn commands() -> Vec<Command> {
     vec![

@@ -1,9 +1,9 @@
 use super::find;
+use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::stock::{CloseOrderInput, OrderLine, PlaceOrderInput};
 use crate::wire::{Done, Nothing};
-use crate::Failure;
 use chrono::Duration;
 use slotkeep_domain::journal::{Body, OrderClosed, OrderPlaced};
 use slotkeep_domain::register::View;
@@ -40,9 +40,8 @@ fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<OrderLine>, Failure> {
 fn place(ask: &Ask<'_>, stamp: &Stamp, input: PlaceOrderInput) -> Result<Done, Failure> {
     let recorded = ask.record_within(stamp, |r| {
         let model = find::model(r, &input.model)?;
-        let reckoned = model.lead_time_d.map(|days| {
-            stamp.at.date_naive() + Duration::days(i64::from(days))
-        });
+        let reckoned =
+            model.lead_time_d.map(|days| stamp.at.date_naive() + Duration::days(i64::from(days)));
         Ok(Body::OrderPlaced(OrderPlaced {
             model: model.part_no,
             storeroom: input.storeroom.clone(),
@@ -51,8 +50,10 @@ fn place(ask: &Ask<'_>, stamp: &Stamp, input: PlaceOrderInput) -> Result<Done, F
             reason: input.reason.clone(),
         }))
     })?;
-    let message =
-        format!("{} pieces of {} are on order for {}", input.quantity, input.model, input.storeroom);
+    let message = format!(
+        "{} pieces of {} are on order for {}",
+        input.quantity, input.model, input.storeroom
+    );
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }
 

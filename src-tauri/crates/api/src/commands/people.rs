@@ -1,11 +1,11 @@
 use super::sentence;
+use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::people::{
     DeviceLine, Invite, InviteInput, PersonInput, PersonLine, WithdrawInput,
 };
 use crate::wire::{Done, Nothing};
-use crate::Failure;
 use sha2::{Digest, Sha256};
 use slotkeep_domain::journal::{Body, DeviceWithdrawn};
 use slotkeep_domain::people::{Device, Person, Role};
@@ -35,10 +35,10 @@ fn digest(pass: &str) -> String {
 
 fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<PersonLine>, Failure> {
     ask.read(|r| {
-        let lines = r.people()?.into_iter().map(|person| PersonLine {
-            name: person.name,
-            roles: words(&person.roles),
-        });
+        let lines = r
+            .people()?
+            .into_iter()
+            .map(|person| PersonLine { name: person.name, roles: words(&person.roles) });
         Ok(lines.collect())
     })
 }
@@ -49,10 +49,8 @@ fn words(roles: &[Role]) -> Vec<String> {
 
 fn set(ask: &Ask<'_>, stamp: &Stamp, input: PersonInput) -> Result<Done, Failure> {
     let roles = input.roles.iter().map(|word| Role::parse(word)).collect::<Result<Vec<_>, _>>();
-    let person = Person {
-        name: input.name.trim().to_owned(),
-        roles: roles.map_err(Failure::bad_input)?,
-    };
+    let person =
+        Person { name: input.name.trim().to_owned(), roles: roles.map_err(Failure::bad_input)? };
     if person.name.is_empty() {
         return Err(Failure::bad_input("the name is empty: write who it is"));
     }
@@ -102,7 +100,10 @@ fn invite(ask: &Ask<'_>, stamp: &Stamp, input: InviteInput) -> Result<Invite, Fa
         device: stamp.id,
         pass,
         made_at: stamp.at,
-        message: format!("open the door's address on the device of {} and type the pass", input.person),
+        message: format!(
+            "open the door's address on the device of {} and type the pass",
+            input.person
+        ),
     })
 }
 
@@ -120,7 +121,8 @@ fn new_pass() -> Result<String, Failure> {
 }
 
 fn withdraw(ask: &Ask<'_>, stamp: &Stamp, input: WithdrawInput) -> Result<Done, Failure> {
-    let body = Body::DeviceWithdrawn(DeviceWithdrawn { device: input.device, reason: input.reason });
+    let body =
+        Body::DeviceWithdrawn(DeviceWithdrawn { device: input.device, reason: input.reason });
     let recorded = ask.record(stamp, body)?;
     let message = "the device is let in no longer".to_owned();
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })

@@ -1,5 +1,6 @@
 use super::lines::Catalogue;
 use super::{find, lines};
+use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::place::{
@@ -7,7 +8,6 @@ use crate::wire::place::{
     SlotInput,
 };
 use crate::wire::{Done, Nothing, words};
-use crate::Failure;
 use slotkeep_domain::journal::Body;
 use slotkeep_domain::key::KeySetting;
 use slotkeep_domain::place::{Area, Cabinet, Rail, Slot, SlotAddress};

@@ -120,7 +120,10 @@ fn of_units(body: &Body) -> String {
         },
         Body::SwapFinished(finished) => format!(
             "Swap finished{}",
-            finished.removal.as_ref().map(|r| format!(": old unit{}", of_removal(r)))
+            finished
+                .removal
+                .as_ref()
+                .map(|r| format!(": old unit{}", of_removal(r)))
                 .unwrap_or_default()
         ),
         Body::SwapAbandoned(abandoned) => {
@@ -137,13 +140,23 @@ fn of_stock(body: &Body) -> String {
             lot.quantity, lot.model, lot.code, lot.bin
         ),
         Body::LotIssued(issued) if issued.scrapped => {
-            format!("{} pieces scrapped from {}{}", issued.quantity, issued.bin, because(&issued.to))
+            format!(
+                "{} pieces scrapped from {}{}",
+                issued.quantity,
+                issued.bin,
+                because(&issued.to)
+            )
         }
         Body::LotIssued(issued) => {
             format!("{} pieces issued from {} to {}", issued.quantity, issued.bin, issued.to)
         }
         Body::LotCounted(counted) => {
-            format!("{} pieces counted in {}{}", counted.quantity, counted.bin, because(&counted.note))
+            format!(
+                "{} pieces counted in {}{}",
+                counted.quantity,
+                counted.bin,
+                because(&counted.note)
+            )
         }
         Body::LotMoved(moved) => {
             format!("{} pieces moved from {} to {}", moved.quantity, moved.from, moved.to)
@@ -176,12 +189,7 @@ fn of_battery(changed: &BatteryChanged) -> String {
 
 fn of_removal(removal: &Removal) -> String {
     let failure = removal.failure.as_ref().map(of_failure).unwrap_or_default();
-    format!(
-        " to {}, {}{failure}{}",
-        removal.to,
-        removal.condition.word(),
-        because(&removal.note)
-    )
+    format!(" to {}, {}{failure}{}", removal.to, removal.condition.word(), because(&removal.note))
 }
 
 fn of_failure(failure: &FailureNote) -> String {

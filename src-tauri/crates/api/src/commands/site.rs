@@ -73,8 +73,7 @@ fn attention(ask: &Ask<'_>, r: &Reader<'_>) -> Result<Vec<Attention>, Failure> {
     }
     let unit_not_good = r.units_not_good()?;
     for unit in unit_not_good.iter().filter(|unit| unit.place.slot().is_some()) {
-        let message =
-            format!("{} in {} is {}", unit.model, unit.place, unit.condition.word());
+        let message = format!("{} in {} is {}", unit.model, unit.place, unit.condition.word());
         add("unit", unit.label.to_string(), message, unit.condition == Condition::Failed);
     }
     for line in battery::list_for(r, ask.now, None)? {
@@ -103,10 +102,7 @@ fn take_in(ask: &Ask<'_>, stamp: &Stamp, input: ImportInput) -> Result<ImportRep
 
 fn back_up(ask: &Ask<'_>, input: BackupInput) -> Result<BackupReport, Failure> {
     ask.store.back_up(Path::new(&input.to))?;
-    Ok(BackupReport {
-        message: format!("the store is copied to {}", input.to),
-        path: input.to,
-    })
+    Ok(BackupReport { message: format!("the store is copied to {}", input.to), path: input.to })
 }
 
 fn search(ask: &Ask<'_>, input: FindInput) -> Result<Vec<Found>, Failure> {

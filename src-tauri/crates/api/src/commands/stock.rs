@@ -1,5 +1,6 @@
 use super::lines::Catalogue;
 use super::{find, unit};
+use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::Done;
@@ -7,7 +8,6 @@ use crate::wire::stock::{
     BinInput, BinShelf, CountInput, IssueInput, LotInput, LotLine, MoveLotInput, QuarantineInput,
     ReceiveInput, Received, ScrapInput, Shelf, ShelfInput, StoreroomShelf,
 };
-use crate::Failure;
 use chrono::NaiveDate;
 use slotkeep_domain::journal::{
     Body, LotCounted, LotIssued, LotMoved, LotQuarantined, LotReceived,
@@ -16,7 +16,6 @@ use slotkeep_domain::label::LabelKind;
 use slotkeep_domain::place::Bin;
 use slotkeep_domain::stock::Lot;
 use slotkeep_store::Reader;
-use std::collections::BTreeMap;
 
 pub(super) fn commands() -> Vec<Command> {
     vec![
@@ -103,7 +102,8 @@ fn receive(ask: &Ask<'_>, stamp: &Stamp, input: ReceiveInput) -> Result<Received
     let mut label = None;
     let recorded = ask.record_within(stamp, |r| {
         let model = find::model(r, &input.model)?;
-        let same = r.lots_with_code(&input.code)?.into_iter().find(|lot| lot.model == model.part_no);
+        let same =
+            r.lots_with_code(&input.code)?.into_iter().find(|lot| lot.model == model.part_no);
         let new = match same {
             Some(lot) if input.label.is_none() => lot.label,
             _ => find::new_label(r, LabelKind::Lot, &stamp.id, input.label.as_deref())?,

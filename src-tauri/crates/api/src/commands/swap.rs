@@ -1,5 +1,6 @@
 use super::lines::{self, Catalogue};
 use super::{find, unit};
+use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::swap::{
@@ -7,7 +8,6 @@ use crate::wire::swap::{
     OverrideInput, StartInput, StepLine, SwapCard, SwapInput, TickInput,
 };
 use crate::wire::{Done, Nothing};
-use crate::Failure;
 use chrono::NaiveDate;
 use slotkeep_domain::journal::{
     Body, Override, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked,
@@ -96,11 +96,9 @@ pub(super) fn checked(r: &Reader<'_>, s: &Situation) -> Result<Check, Failure> {
         findings.iter().any(|f| f.severity == Severity::Stop && !f.rule.can_be_overridden());
     let message = match (stops, barred) {
         (0, _) => format!("unit {} may go into {}", s.candidate.label.human(), s.slot.address),
-        (_, true) => format!(
-            "stop: unit {} must not go into {}",
-            s.candidate.label.human(),
-            s.slot.address
-        ),
+        (_, true) => {
+            format!("stop: unit {} must not go into {}", s.candidate.label.human(), s.slot.address)
+        }
         (n, false) => format!(
             "stop: {n} findings stand against unit {} in {}; a named person may take them on",
             s.candidate.label.human(),

@@ -1,5 +1,6 @@
 use super::lines::Catalogue;
 use super::{battery, find, lines, place, swap};
+use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::unit::{
@@ -7,7 +8,6 @@ use crate::wire::unit::{
     UnitCard, UnitInput,
 };
 use crate::wire::{Done, words};
-use crate::Failure;
 use slotkeep_domain::journal::{
     self, Body, FailureNote, UnitDescribed, UnitMoved, UnitRegistered, UnitRemoved,
 };
@@ -116,7 +116,6 @@ pub(super) fn label_of_entry(r: &Reader<'_>, stamp: &Stamp) -> Result<LabelCode,
     }
 }
 
-
 fn fitted(r: &Reader<'_>, battery: &FittedBattery) -> Result<unit::FittedBattery, Failure> {
     Ok(unit::FittedBattery {
         model: PartNo::parse(&battery.model).map_err(Failure::bad_input)?,
@@ -188,11 +187,7 @@ fn remove(ask: &Ask<'_>, stamp: &Stamp, input: RemoveInput) -> Result<Done, Fail
 pub(super) fn removal(r: &Reader<'_>, input: &Removal) -> Result<journal::Removal, Failure> {
     let failure = input.failure_mode.clone().filter(|mode| !mode.is_empty()).map(|mode| {
         let given = |text: &Option<String>| text.clone().filter(|text| !text.is_empty());
-        FailureNote {
-            mode,
-            cause: given(&input.failure_cause),
-            detection: given(&input.detection),
-        }
+        FailureNote { mode, cause: given(&input.failure_cause), detection: given(&input.detection) }
     });
     Ok(journal::Removal {
         to: find::unit_place(r, &input.to)?,

@@ -1,0 +1,3 @@
+pub(super) fn commands() -> Vec<crate::table::Command> {
+    vec![]
+}
