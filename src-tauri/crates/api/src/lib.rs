@@ -9,6 +9,7 @@ mod commands;
 mod failure;
 mod import;
 pub mod schema;
+pub mod site_files;
 mod table;
 pub mod wire;
 

@@ -1,0 +1,362 @@
+//! `site.json` and `models.json`: what they say, once their schemas found them right.
+
+use super::csv_file::hash;
+use super::problem::Problems;
+use super::{Row, SiteFile, json};
+use serde::Deserialize;
+use serde_json::Value;
+use slotkeep_domain::key::{KeyScheme, KeySetting};
+use slotkeep_domain::label::SitePrefix;
+use slotkeep_domain::model::{
+    BaseKind, BatteryNeed, Cell, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
+};
+use slotkeep_domain::place::{Choice, Site as Settings};
+
+const SITE: &str = include_str!("../../../../../schemas/files/site.json");
+const MODELS: &str = include_str!("../../../../../schemas/files/models.json");
+
+#[derive(Deserialize)]
+struct SiteJson {
+    name: String,
+    label_prefix: String,
+    temperature_c: f64,
+    shelf_temperature_c: f64,
+    battery_age_limit_y: Option<f64>,
+    protection: f64,
+    hold_up_required_h: f64,
+    #[serde(default = "ninety")]
+    visit_window_d: u32,
+    #[serde(default)]
+    failure_modes: Vec<ChoiceJson>,
+    #[serde(default)]
+    failure_causes: Vec<ChoiceJson>,
+    #[serde(default)]
+    detection_methods: Vec<ChoiceJson>,
+}
+
+fn ninety() -> u32 {
+    90
+}
+
+#[derive(Deserialize)]
+struct ChoiceJson {
+    code: String,
+    title: String,
+}
+
+#[derive(Deserialize)]
+struct KeySchemeJson {
+    name: String,
+    title: String,
+    keys: u32,
+    letters: String,
+    intrinsically_safe: bool,
+}
+
+#[derive(Deserialize)]
+struct ModelJson {
+    part_no: String,
+    title: String,
+    kind: String,
+    base: Option<String>,
+    key_scheme: Option<String>,
+    key_code: Option<String>,
+    width_mm: f64,
+    #[serde(default)]
+    channels: u32,
+    current_24v_ma: Option<f64>,
+    supply_rating_ma: Option<f64>,
+    heat_w: Option<f64>,
+    #[serde(default)]
+    intrinsically_safe: bool,
+    entity: Option<EntityJson>,
+    battery: Option<BatteryJson>,
+    cell: Option<CellJson>,
+    failure_rate_fit: Option<f64>,
+    lead_time_d: Option<u32>,
+    price_cents: Option<i64>,
+    lifecycle: Option<String>,
+    #[serde(default)]
+    substitutes: Vec<String>,
+    #[serde(default)]
+    revisions: Vec<String>,
+    #[serde(default)]
+    repairable: bool,
+    turn_round_d: Option<u32>,
+    #[serde(default)]
+    counted: bool,
+}
+
+#[derive(Deserialize)]
+struct EntityJson {
+    uo_v: f64,
+    io_ma: f64,
+    po_mw: f64,
+    co_nf: Option<f64>,
+    lo_mh: Option<f64>,
+    lo_ro_uh_ohm: Option<f64>,
+}
+
+#[derive(Deserialize)]
+struct BatteryJson {
+    model: String,
+    cells: u32,
+    standby_drain_ua: f64,
+    backup_drain_ua: Option<f64>,
+    ride_through_s: Option<u32>,
+}
+
+#[derive(Deserialize)]
+struct CellJson {
+    designation: Option<String>,
+    capacity_mah: f64,
+    self_discharge_pct_a: f64,
+    shelf_life_y: Option<f64>,
+    max_age_y: Option<f64>,
+}
+
+/// Reads the settings and key schemes of `site.json`.
+pub(super) fn settings(
+    file: Option<&SiteFile>,
+    problems: &mut Problems,
+) -> (Option<Row<Settings>>, Vec<Row<KeyScheme>>) {
+    const NAME: &str = "site.json";
+    if file.is_none() {
+        problems.file(NAME, 0, "", "this file beside the others: it names the site");
+    }
+    let Some(mut value) = json::read(NAME, SITE, file, problems) else { return (None, Vec::new()) };
+    let schemes = value["key_schemes"].take();
+    let list = schemes.as_array().map(Vec::as_slice).unwrap_or_default();
+    let mut key_schemes: Vec<Row<KeyScheme>> = Vec::new();
+    for (at, scheme) in list.iter().enumerate() {
+        let pointer = format!("/key_schemes/{at}");
+        let Some(read) = typed::<KeySchemeJson>(NAME, scheme, &pointer, problems) else { continue };
+        if key_schemes.iter().any(|row| row.key == read.name) {
+            problems.json(NAME, &format!("{pointer}/name"), &read.name, "each key scheme once");
+        }
+        let value = KeyScheme {
+            name: read.name,
+            title: read.title,
+            keys: read.keys,
+            letters: read.letters,
+            intrinsically_safe: read.intrinsically_safe,
+        };
+        key_schemes.push(row(NAME, value.name.clone(), value, scheme, &pointer, problems));
+    }
+    let Some(read) = typed::<SiteJson>(NAME, &value, "", problems) else {
+        return (None, key_schemes);
+    };
+    let prefix = match SitePrefix::parse(&read.label_prefix) {
+        Ok(prefix) => prefix,
+        Err(why) => {
+            problems.json(NAME, "/label_prefix", &read.label_prefix, why.to_string());
+            return (None, key_schemes);
+        }
+    };
+    let settings = Settings {
+        name: read.name,
+        prefix,
+        temperature_c: read.temperature_c,
+        shelf_temperature_c: read.shelf_temperature_c,
+        battery_age_limit_y: read.battery_age_limit_y,
+        protection: read.protection,
+        hold_up_required_h: read.hold_up_required_h,
+        visit_window_d: read.visit_window_d,
+        failure_modes: choices("failure_modes", read.failure_modes, problems),
+        failure_causes: choices("failure_causes", read.failure_causes, problems),
+        detection_methods: choices("detection_methods", read.detection_methods, problems),
+    };
+    (Some(row(NAME, "site".to_owned(), settings, &value, "", problems)), key_schemes)
+}
+
+fn choices(list: &str, read: Vec<ChoiceJson>, problems: &mut Problems) -> Vec<Choice> {
+    let mut choices: Vec<Choice> = Vec::new();
+    for (at, ChoiceJson { code, title }) in read.into_iter().enumerate() {
+        if choices.iter().any(|choice| choice.code == code) {
+            problems.json("site.json", &format!("/{list}/{at}/code"), &code, "each code once");
+        }
+        choices.push(Choice { code, title });
+    }
+    choices
+}
+
+/// Reads the catalogue lines of `models.json`.
+pub(super) fn models(file: Option<&SiteFile>, problems: &mut Problems) -> Vec<Row<Model>> {
+    const NAME: &str = "models.json";
+    let Some(value) = json::read(NAME, MODELS, file, problems) else { return Vec::new() };
+    let mut models = Vec::new();
+    for (at, line) in value["models"].as_array().into_iter().flatten().enumerate() {
+        let pointer = format!("/models/{at}");
+        let Some(read) = typed::<ModelJson>(NAME, line, &pointer, problems) else { continue };
+        match model(read) {
+            Ok(model) => {
+                let key = model.part_no.to_string();
+                models.push(row(NAME, key, model, line, &pointer, problems));
+            }
+            Err((field, expected)) => {
+                problems.json(NAME, &format!("{pointer}/{field}"), &line[field], expected);
+            }
+        }
+    }
+    models
+}
+
+type Misfit = (&'static str, String);
+
+fn model(read: ModelJson) -> Result<Model, Misfit> {
+    let part = |field, text: &str| PartNo::parse(text).map_err(|why| (field, why));
+    let key = match (read.key_scheme, read.key_code) {
+        (Some(scheme), Some(code)) => Some(KeySetting { scheme, code }),
+        (None, None) => None,
+        _ => return Err(("key_code", "key_scheme and key_code together, or neither".to_owned())),
+    };
+    let battery = match read.battery {
+        Some(need) => Some(BatteryNeed {
+            model: part("battery", &need.model)?,
+            cells: need.cells,
+            standby_drain_ua: need.standby_drain_ua,
+            backup_drain_ua: need.backup_drain_ua,
+            ride_through_s: need.ride_through_s,
+        }),
+        None => None,
+    };
+    Ok(Model {
+        part_no: part("part_no", &read.part_no)?,
+        title: read.title,
+        kind: word(MODEL_KINDS, &read.kind).ok_or_else(|| unknown("kind"))?,
+        base: read.base.map(|base| base_kind(&base).ok_or_else(|| unknown("base"))).transpose()?,
+        key,
+        width_mm: read.width_mm,
+        channels: read.channels,
+        current_24v_ma: read.current_24v_ma,
+        supply_rating_ma: read.supply_rating_ma,
+        heat_w: read.heat_w,
+        intrinsically_safe: read.intrinsically_safe,
+        entity: read.entity.map(entity),
+        battery,
+        cell: read.cell.map(cell),
+        failure_rate_fit: read.failure_rate_fit,
+        lead_time_d: read.lead_time_d,
+        price_cents: read.price_cents,
+        lifecycle: match read.lifecycle.as_deref() {
+            None => Lifecycle::Active,
+            Some(text) => word(LIFECYCLES, text).ok_or_else(|| unknown("lifecycle"))?,
+        },
+        substitutes: read
+            .substitutes
+            .iter()
+            .map(|text| part("substitutes", text))
+            .collect::<Result<_, _>>()?,
+        revisions: read.revisions,
+        repairable: read.repairable,
+        turn_round_d: read.turn_round_d,
+        counted: read.counted,
+    })
+}
+
+fn unknown(field: &'static str) -> Misfit {
+    (field, "a word that this version knows".to_owned())
+}
+
+fn entity(read: EntityJson) -> EntityOutput {
+    EntityOutput {
+        uo_v: read.uo_v,
+        io_ma: read.io_ma,
+        po_mw: read.po_mw,
+        co_nf: read.co_nf,
+        lo_mh: read.lo_mh,
+        lo_ro_uh_ohm: read.lo_ro_uh_ohm,
+    }
+}
+
+fn cell(read: CellJson) -> Cell {
+    Cell {
+        designation: read.designation,
+        capacity_mah: read.capacity_mah,
+        self_discharge_pct_a: read.self_discharge_pct_a,
+        shelf_life_y: read.shelf_life_y,
+        max_age_y: read.max_age_y,
+    }
+}
+
+fn typed<T: for<'a> Deserialize<'a>>(
+    file: &'static str,
+    value: &Value,
+    pointer: &str,
+    problems: &mut Problems,
+) -> Option<T> {
+    match T::deserialize(value) {
+        Ok(read) => Some(read),
+        Err(error) => {
+            problems.json(file, pointer, "", error.to_string());
+            None
+        }
+    }
+}
+
+fn row<T>(
+    file: &'static str,
+    key: String,
+    value: T,
+    said: &Value,
+    pointer: &str,
+    problems: &Problems,
+) -> Row<T> {
+    let line = problems.positions.get(file).map_or(1, |positions| positions.nearest(pointer).0);
+    let mut evened = said.clone();
+    even_out(&mut evened);
+    Row { file, line, key, digest: hash(evened.to_string().as_bytes()), value }
+}
+
+/// Brings a JSON value to one written form: fields in order, nulls left out, 1.0 as 1.
+fn even_out(value: &mut Value) {
+    match value {
+        Value::Object(fields) => {
+            fields.retain(|_, field| !field.is_null());
+            fields.sort_keys();
+            fields.values_mut().for_each(even_out);
+        }
+        Value::Array(list) => list.iter_mut().for_each(even_out),
+        Value::Number(number) => {
+            if let Some(float) = number.as_f64() {
+                *value = Value::from(float);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// Finds the value of a word in a table.
+pub(super) fn word<T: Copy>(table: &[(&str, T)], text: &str) -> Option<T> {
+    table.iter().find(|(word, _)| *word == text).map(|(_, value)| *value)
+}
+
+pub(super) fn base_kind(text: &str) -> Option<BaseKind> {
+    word(BASES, text)
+}
+
+const BASES: &[(&str, BaseKind)] = &[
+    ("one_piece", BaseKind::OnePiece),
+    ("compact", BaseKind::Compact),
+    ("extended", BaseKind::Extended),
+    ("intrinsically_safe", BaseKind::IntrinsicallySafe),
+    ("own", BaseKind::Own),
+];
+
+const MODEL_KINDS: &[(&str, ModelKind)] = &[
+    ("controller", ModelKind::Controller),
+    ("module_one_piece", ModelKind::ModuleOnePiece),
+    ("module", ModelKind::Module),
+    ("power_supply", ModelKind::PowerSupply),
+    ("terminator", ModelKind::Terminator),
+    ("end_support", ModelKind::EndSupport),
+    ("base", ModelKind::Base),
+    ("battery", ModelKind::Battery),
+    ("blank", ModelKind::Blank),
+];
+
+const LIFECYCLES: &[(&str, Lifecycle)] = &[
+    ("active", Lifecycle::Active),
+    ("discontinued", Lifecycle::Discontinued),
+    ("recalled", Lifecycle::Recalled),
+];
