@@ -1,1 +1,22 @@
-//! Table of contents.
+//! Pages of paper: plain structs in, PDF bytes out.
+//!
+//! Nothing here reads a clock, a file or the store: equal input gives equal bytes.
+
+mod canvas;
+mod flow;
+mod fonts;
+mod label;
+mod refusal;
+mod sheet_format;
+mod swap;
+mod symbol;
+mod table;
+mod visits;
+
+pub use flow::PageSize;
+pub use label::{Printing, SheetLabel, label_sheet};
+pub use refusal::PaperRefusal;
+pub use sheet_format::{FORMATS, SheetFormat};
+pub use swap::{LoopEffect, ScanLabel, Severity, SwapFinding, SwapSheet, SwapStep, swap_sheet};
+pub use symbol::Symbol;
+pub use visits::{BatteryChange, BatteryList, CabinetVisit, battery_list};
