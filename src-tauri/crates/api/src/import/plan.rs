@@ -1,0 +1,228 @@
+use super::{removals, units};
+use crate::Detail;
+use crate::site_files::{Row, Site};
+use chrono::NaiveTime;
+use sha2::{Digest, Sha256};
+use slotkeep_domain::journal::{Body, Entry, PastEvent, Source, apply};
+use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
+use slotkeep_domain::place::{Bin, Cabinet, Slot};
+use slotkeep_domain::register::{Change, Ledger, Table, View};
+
+/// What an import will record.
+pub(super) struct Plan {
+    pub entries: Vec<Planned>,
+    pub unchanged: u64,
+    pub notes: Vec<String>,
+    pub problems: Vec<Detail>,
+}
+
+/// An entry and the row that it comes from.
+pub(super) struct Planned {
+    pub entry: Entry,
+    pub line: u32,
+}
+
+impl Planned {
+    /// File and line, for a report.
+    pub(super) fn place(&self) -> String {
+        place(self.entry.source.as_ref().map_or("", |source| &source.file), self.line)
+    }
+}
+
+fn place(file: &str, line: u32) -> String {
+    if line == 0 { file.to_owned() } else { format!("{file}, line {line}") }
+}
+
+/// A plan in the making: the register as it will be after the rows so far.
+pub(super) struct Planner<F> {
+    pub ledger: Ledger,
+    pub plan: Plan,
+    prefix: SitePrefix,
+    entry: F,
+}
+
+impl Plan {
+    /// Goes through the rows in the order in which they build on each other.
+    ///
+    /// `files` are the names that were given; `entry` makes an entry of a body and its row.
+    pub(super) fn make(
+        site: &Site,
+        files: &[&str],
+        ledger: Ledger,
+        entry: impl Fn(Body, Source) -> Entry,
+    ) -> Self {
+        let plan =
+            Self { entries: Vec::new(), unchanged: 0, notes: Vec::new(), problems: Vec::new() };
+        let prefix = site.settings.value.prefix;
+        let mut planner = Planner { ledger, plan, prefix, entry };
+        planner.catalogue(site);
+        planner.places(site);
+        units::lots(&mut planner, site);
+        units::units(&mut planner, site);
+        planner.rest(site);
+        removals::plan(&mut planner, site, files);
+        planner.plan
+    }
+}
+
+impl<F: Fn(Body, Source) -> Entry> Planner<F> {
+    /// Whether a row says something else than when it was last taken in; counts it if not.
+    pub(super) fn is_new<T>(&mut self, row: &Row<T>) -> bool {
+        let key = format!("{}\u{1f}{}", row.file, row.key);
+        let same = match self.ledger.record(Table::Imported, &key) {
+            Some(Change::Imported(imported)) => imported.source.digest == row.digest,
+            _ => false,
+        };
+        self.plan.unchanged += u64::from(same);
+        !same
+    }
+
+    /// Plans an entry, or notes why it does not fit.
+    pub(super) fn add<T>(&mut self, row: &Row<T>, body: Body) {
+        let source = Source { file: row.file.to_owned(), key: row.key.clone(), digest: row.digest };
+        self.add_from(source, row.line, body);
+    }
+
+    pub(super) fn add_from(&mut self, source: Source, line: u32, body: Body) {
+        let mut entry = (self.entry)(body, source);
+        if let Body::PastEvent(past) = &entry.body {
+            // It happened on that day; noon keeps the day in every time zone in use.
+            let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
+            entry.at = past.on.and_time(noon).and_utc().min(entry.at);
+        }
+        match apply(&self.ledger, &entry) {
+            Ok(changes) => {
+                changes.into_iter().for_each(|change| self.ledger.take(change));
+                self.plan.entries.push(Planned { entry, line });
+            }
+            Err(refusal) => {
+                let file = entry.source.as_ref().map_or("", |source| source.file.as_str());
+                self.plan
+                    .problems
+                    .push(Detail { place: place(file, line), message: refusal.to_string() });
+            }
+        }
+    }
+
+    fn set<T: Clone>(&mut self, rows: &[Row<T>], body: impl Fn(T) -> Body) {
+        for row in rows {
+            if self.is_new(row) {
+                self.add(row, body(row.value.clone()));
+            }
+        }
+    }
+
+    fn catalogue(&mut self, site: &Site) {
+        self.set(std::slice::from_ref(&site.settings), Body::SiteSet);
+        self.set(&site.key_schemes, Body::KeySchemeSet);
+        self.set(&site.models, Body::ModelSet);
+        self.set(&site.people, Body::PersonSet);
+    }
+
+    fn places(&mut self, site: &Site) {
+        self.set(&site.areas, Body::AreaSet);
+        for row in &site.cabinets {
+            if self.is_new(row) {
+                let known = self.ledger.cabinet(&row.value.address).map(|cabinet| cabinet.label);
+                let label = self.label(known, LabelKind::Cabinet, &row.key);
+                let value = row.value.clone();
+                let cabinet = Cabinet {
+                    address: value.address,
+                    label,
+                    area: value.area,
+                    title: value.title,
+                    width_mm: value.width_mm,
+                    height_mm: value.height_mm,
+                    temperature_c: value.temperature_c,
+                };
+                self.add(row, Body::CabinetSet(cabinet));
+            }
+        }
+        self.set(&site.rails, Body::RailSet);
+        self.slots(site);
+        self.set(&site.storerooms, Body::StoreroomSet);
+        for row in &site.bins {
+            if self.is_new(row) {
+                let known = self.ledger.bin(&row.value.path).map(|bin| bin.label);
+                let label = self.label(known, LabelKind::Bin, &row.key);
+                let value = row.value.clone();
+                let bin = Bin { path: value.path, label, title: value.title };
+                self.add(row, Body::BinSet(bin));
+            }
+        }
+    }
+
+    fn slots(&mut self, site: &Site) {
+        for row in &site.slots {
+            if self.is_new(row) {
+                let known = self.ledger.slot(&row.value.address).map(|slot| slot.label);
+                let label = self.label(known, LabelKind::Slot, &row.key);
+                let value = row.value.clone();
+                let slot = Slot {
+                    address: value.address,
+                    label,
+                    title: value.title,
+                    x_mm: value.x_mm,
+                    width_mm: value.width_mm,
+                    base: value.base,
+                    key: value.key,
+                    model_wanted: value.model_wanted,
+                    min_revision: value.min_revision,
+                    min_firmware: value.min_firmware,
+                    redundant_partner: value.redundant_partner,
+                    bus_position: value.bus_position,
+                    hot_swap: value.hot_swap,
+                    criticality: value.criticality,
+                };
+                self.add(row, Body::SlotSet(slot));
+            }
+        }
+    }
+
+    fn rest(&mut self, site: &Site) {
+        self.set(&site.loops, Body::LoopSet);
+        self.set(&site.power_offs, Body::PowerOff);
+        for row in &site.history {
+            if !self.is_new(row) {
+                continue;
+            }
+            let value = row.value.clone();
+            let unit = value
+                .unit
+                .and_then(|at| site.units.get(at))
+                .and_then(|unit| self.ledger.unit_with(&unit.value.model, &unit.value.serial));
+            let lot = value
+                .lot
+                .as_ref()
+                .zip(value.model.as_ref())
+                .and_then(|(code, model)| units::lot_label(&self.ledger, model, code));
+            let past = PastEvent {
+                what: value.what,
+                on: value.on,
+                unit,
+                model: value.model,
+                slot: value.slot,
+                lot,
+                quantity: value.quantity,
+                failure: value.failure,
+                note: value.note,
+            };
+            self.add(row, Body::PastEvent(past));
+        }
+    }
+
+    /// The label that a thing carries already, or a new one that follows from its name, so that
+    /// two imports of one folder into two stores give the same labels.
+    pub(super) fn label(&self, known: Option<LabelCode>, kind: LabelKind, name: &str) -> LabelCode {
+        if let Some(label) = known {
+            return label;
+        }
+        let digest = Sha256::digest(format!("{} {name}", kind.word()));
+        let number = u32::from_be_bytes([digest[0], digest[1], digest[2], digest[3]]);
+        let mut label = LabelCode::allocate(self.prefix, kind, number);
+        while self.ledger.labelled(&label).is_some() {
+            label = label.next();
+        }
+        label
+    }
+}
