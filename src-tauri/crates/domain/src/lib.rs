@@ -7,6 +7,7 @@ pub mod battery;
 pub mod journal;
 pub mod key;
 pub mod label;
+pub mod lineup;
 pub mod loops;
 pub mod model;
 pub mod people;
