@@ -1,0 +1,70 @@
+import { call, type CommandName, type Input, type Reply } from "./call";
+import { whenChanged } from "./changes";
+import { asFailure, type Failure } from "./failure";
+
+const SETTLE_MS = 120;
+
+/**
+ * A question that is asked again whenever its input or the register changes.
+ *
+ * Make it while a component is set up. `input` may answer null while there is nothing to ask.
+ * The last reply stays on the screen until the next one is there.
+ */
+export class Asking<N extends CommandName> {
+  reply = $state.raw<Reply<N> | null>(null);
+  failure = $state.raw<Failure | null>(null);
+  busy = $state(false);
+  #round = 0;
+  #name: N;
+  #input: () => Input<N> | null;
+
+  constructor(name: N, input: () => Input<N> | null) {
+    this.#name = name;
+    this.#input = input;
+    let asked = "";
+    $effect(() => {
+      const now = input();
+      const text = JSON.stringify(now);
+      if (text === asked) return;
+      asked = text;
+      void this.#ask(now);
+    });
+    $effect(() => {
+      let timer: ReturnType<typeof setTimeout> | undefined;
+      const stop = whenChanged(() => {
+        clearTimeout(timer);
+        timer = setTimeout(() => this.again(), SETTLE_MS);
+      });
+      return () => {
+        clearTimeout(timer);
+        stop();
+      };
+    });
+  }
+
+  again(): Promise<void> {
+    return this.#ask(this.#input());
+  }
+
+  async #ask(input: Input<N> | null): Promise<void> {
+    const round = ++this.#round;
+    if (input === null) {
+      this.reply = this.failure = null;
+      this.busy = false;
+      return;
+    }
+    this.busy = true;
+    try {
+      const reply = await call(this.#name, input);
+      if (round !== this.#round) return;
+      this.reply = reply;
+      this.failure = null;
+    } catch (thrown) {
+      if (round !== this.#round) return;
+      this.failure = asFailure(thrown);
+      // What was asked is not there, so what is on the screen is something else.
+      if (this.failure.kind === "not_found") this.reply = null;
+    }
+    this.busy = false;
+  }
+}

@@ -1,0 +1,59 @@
+import type { Component } from "svelte";
+import { words } from "../words/site";
+import Batteries from "./battery/Batteries.svelte";
+import Change from "./battery/Change.svelte";
+import Journal from "./journal/Journal.svelte";
+import Labels from "./label/Labels.svelte";
+import Open from "./label/Open.svelte";
+import Read from "./label/Read.svelte";
+import ModelCard from "./model/ModelCard.svelte";
+import Models from "./model/Models.svelte";
+import People from "./people/People.svelte";
+import Cabinet from "./place/Cabinet.svelte";
+import Cabinets from "./place/Cabinets.svelte";
+import Slot from "./place/Slot.svelte";
+import Home from "./site/Home.svelte";
+import More from "./site/More.svelte";
+import Unknown from "./site/Unknown.svelte";
+import Orders from "./spares/Orders.svelte";
+import Bin from "./stock/Bin.svelte";
+import Lot from "./stock/Lot.svelte";
+import Shelf from "./stock/Shelf.svelte";
+import NewSwap from "./swap/NewSwap.svelte";
+import Swap from "./swap/Swap.svelte";
+import Swaps from "./swap/Swaps.svelte";
+import UnitCard from "./unit/UnitCard.svelte";
+
+/** Every screen by the first word of its address. */
+const SCREENS: Record<string, { screen: Component; title: string }> = {
+  "": { screen: Home, title: words.home },
+  more: { screen: More, title: words.more },
+  read: { screen: Read, title: words.read },
+  open: { screen: Open, title: words.read },
+  cabinets: { screen: Cabinets, title: words.cabinets },
+  cabinet: { screen: Cabinet, title: words.cabinets },
+  slot: { screen: Slot, title: words.cabinets },
+  unit: { screen: UnitCard, title: words.read },
+  models: { screen: Models, title: words.models },
+  model: { screen: ModelCard, title: words.models },
+  batteries: { screen: Batteries, title: words.batteries },
+  battery: { screen: Change, title: words.batteries },
+  swaps: { screen: Swaps, title: words.swaps },
+  swap: { screen: Swap, title: words.swaps },
+  "swap-new": { screen: NewSwap, title: words.swaps },
+  shelf: { screen: Shelf, title: words.shelf },
+  bin: { screen: Bin, title: words.shelf },
+  lot: { screen: Lot, title: words.shelf },
+  orders: { screen: Orders, title: words.orders },
+  labels: { screen: Labels, title: words.labels },
+  journal: { screen: Journal, title: words.journal },
+  people: { screen: People, title: words.people },
+};
+
+export function screenOf(page: string): Component {
+  return SCREENS[page]?.screen ?? Unknown;
+}
+
+export function titleOf(page: string): string {
+  return SCREENS[page]?.title ?? words.home;
+}

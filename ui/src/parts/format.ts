@@ -1,0 +1,65 @@
+const day = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" });
+const minute = new Intl.DateTimeFormat("en-GB", {
+  day: "numeric",
+  month: "short",
+  year: "numeric",
+  hour: "2-digit",
+  minute: "2-digit",
+});
+
+/** Writes a `YYYY-MM-DD` as people do; nothing where there is none. */
+export function date(text: string | null | undefined): string {
+  if (!text) return "";
+  const at = new Date(text.length === 10 ? `${text}T12:00:00` : text);
+  return Number.isNaN(at.getTime()) ? text : day.format(at);
+}
+
+/** Writes an RFC 3339 time to the minute, in the time of this device. */
+export function time(text: string | null | undefined): string {
+  if (!text) return "";
+  const at = new Date(text);
+  return Number.isNaN(at.getTime()) ? text : minute.format(at);
+}
+
+/** Says how far a day is from today: `in 12 days`, `today`, `3 days ago`. */
+export function days(count: number): string {
+  if (count === 0) return "today";
+  const amount = Math.abs(count);
+  const said =
+    amount < 100
+      ? `${amount} ${amount === 1 ? "day" : "days"}`
+      : amount < 730
+        ? `${Math.round(amount / 30.44)} months`
+        : `${(amount / 365.25).toFixed(1)} years`;
+  return count > 0 ? `in ${said}` : `${said} ago`;
+}
+
+/** Writes hours so that both a day's and a year's worth can be read. */
+export function hours(amount_h: number | null | undefined): string {
+  if (amount_h === null || amount_h === undefined) return "not known";
+  if (amount_h < 100) return `${number(amount_h, 1)} h`;
+  const d = amount_h / 24;
+  return d < 1000 ? `${Math.floor(d).toLocaleString("en-GB")} days` : `${number(d / 365.25, 1)} years`;
+}
+
+/** Writes a number with at most so many places. */
+export function number(value: number, places = 2): string {
+  return value.toLocaleString("en-GB", { maximumFractionDigits: places });
+}
+
+/** Writes cents as an amount; the currency is the site's own and is not named. */
+export function money(cents: number | null | undefined): string {
+  if (cents === null || cents === undefined) return "";
+  return (cents / 100).toLocaleString("en-GB", {
+    minimumFractionDigits: 2,
+    maximumFractionDigits: 2,
+  });
+}
+
+export function percent(share: number, places = 1): string {
+  return `${number(share * 100, places)} %`;
+}
+
+export function count(amount: number, one: string, many: string): string {
+  return `${amount.toLocaleString("en-GB")} ${amount === 1 ? one : many}`;
+}

@@ -1,0 +1,54 @@
+export const words = {
+  loading: "One moment",
+  key: (scheme: string, code: string) => `Key scheme ${scheme}, letters ${[...code].join(" ")}`,
+  noKey: "no key",
+  scanOrType: "Scan or type",
+  open: "Open",
+  photo: "Take or choose a photo",
+  photoShort: "Photo",
+  noHistory: "Nothing recorded yet.",
+  noLoops: "No loops are wired to it.",
+  safetyFunction: "safety function",
+  onLoss: "On loss:",
+  channel: (number: number) => `ch. ${number}`,
+  cautions: "Before you begin",
+  showAll: (count: number) => `Show all ${count}`,
+  labelOf: (name: string) => `Label ${name}`,
+  since: "since",
+  empty: "empty",
+  drawing: (name: string) => `Cabinet ${name}, drawn to scale`,
+  rail: (name: string) => `Rail ${name}`,
+  cancel: "Cancel",
+  close: "Close",
+};
+
+/** States of a unit or a slot, as screens say them. */
+export const conditions: Record<string, string> = {
+  good: "Good",
+  suspect: "Suspect",
+  failed: "Failed",
+  quarantined: "Quarantined",
+  empty: "Empty",
+  other_model: "Other model",
+};
+
+export const places: Record<string, string> = {
+  bench: "on the bench",
+  repair: "away for repair",
+  scrapped: "scrapped",
+};
+
+export const items: Record<string, string> = {
+  terminator: "bus terminator",
+  end_support: "end support",
+  blank: "reserved width",
+  base: "spare base",
+};
+
+export const bases: Record<string, string> = {
+  one_piece: "One-piece, on the rail itself",
+  compact: "Compact base",
+  extended: "Extended base",
+  intrinsically_safe: "Intrinsically safe base",
+  own: "Base of its own",
+};
