@@ -37,7 +37,7 @@ const SLOTS_OF_A_CABINET: usize = 38;
 impl Size {
     /// The plant of `sample-site/`.
     pub fn sample() -> Self {
-        Self { cabinets: 14, installed: usize::MAX, units: 680, history: 0, wired_per_mille: 420 }
+        Self { cabinets: 14, installed: usize::MAX, units: 740, history: 0, wired_per_mille: 420 }
     }
 
     /// A plant of `units` units and `history` rows of history, for measuring.

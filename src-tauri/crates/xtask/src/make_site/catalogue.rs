@@ -42,6 +42,11 @@ impl Model {
         }
     }
 
+    /// Cells that it takes together.
+    pub fn cells(&self) -> u32 {
+        if self.part_no == "MP-CP3" { 2 } else { 1 }
+    }
+
     /// Failures in 1e9 h.
     pub fn fit(&self) -> u32 {
         self.fit
@@ -94,7 +99,7 @@ fn line(model: &Model) -> Value {
         );
     }
     if let Some(battery) = model.battery {
-        put("battery", need(model.part_no, battery));
+        put("battery", need(model, battery));
     }
     put("failure_rate_fit", json!(model.fit));
     put("lead_time_d", json!(model.lead_time_d));
@@ -113,14 +118,13 @@ fn line(model: &Model) -> Value {
 }
 
 /// Drains that make a cell last some four years in a warm cabinet with yearly shutdowns.
-fn need(part_no: &str, battery: &str) -> Value {
-    let (standby, backup) = match part_no {
+fn need(model: &Model, battery: &str) -> Value {
+    let (standby, backup) = match model.part_no {
         "MP-CP1" => (30.0, 160.0),
         "MP-CP3" => (20.0, 240.0),
         _ => (9.0, 110.0),
     };
-    let cells = if part_no == "MP-CP3" { 2 } else { 1 };
-    json!({"model": battery, "cells": cells, "standby_drain_ua": standby,
+    json!({"model": battery, "cells": model.cells(), "standby_drain_ua": standby,
            "backup_drain_ua": backup, "ride_through_s": 300})
 }
 

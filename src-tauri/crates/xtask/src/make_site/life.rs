@@ -187,11 +187,11 @@ impl Life {
             let mut changed =
                 Event::new(fitted_on, "battery_changed", "Powered, program saved before")
                     .of(unit, slot);
-            changed.quantity = Some(1);
+            changed.quantity = Some(unit.model.cells());
             self.events.push(changed);
             let mut issued = Event::new(fitted_on, "issued", format!("For {}", slot.address));
             issued.model = cell;
-            issued.quantity = Some(1);
+            issued.quantity = Some(unit.model.cells());
             self.events.push(issued);
             fitted_on = before(fitted_on, 1420 + chance.between(0, 60));
         }

@@ -172,7 +172,7 @@ impl RailKind {
         match self {
             Self::Head if pair => ("MP-PS10", vec!["MP-CP2R", "MP-CP2R"]),
             Self::Head => {
-                let controller = ["MP-CP2", "MP-CP1", "MP-CP2", "MP-CP3"][cabinet / 2 % 4];
+                let controller = ["MP-CP2", "MP-CP1", "MP-CP2", "MP-CP3"][cabinet % 4];
                 ("MP-PS05", vec![controller])
             }
             Self::IntrinsicallySafe => ("MP-PSI2", vec!["MP-BC2"]),
