@@ -26,6 +26,7 @@ const LAYERS: &[(&str, &[&str])] = &[
             "slotkeep-paper",
             "slotkeep-api",
             "slotkeep-door",
+            "slotkeep-xtask",
         ],
     ),
 ];

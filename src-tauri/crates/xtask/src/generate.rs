@@ -19,19 +19,19 @@ pub fn command(args: &mut lexopt::Parser) -> Result<(), Failure> {
             other => return Err(other.unexpected().into()),
         }
     }
+    process::step(
+        "build the terminal program",
+        process::cargo().args(["build", "--package", "slotkeep-cli"]),
+        "Mend what the compiler names above and start the command again.",
+    )?;
     if check { self::check() } else { generate() }
 }
 
-/// Writes both files.
-pub fn generate() -> Result<(), Failure> {
-    let schema = process::capture(process::cargo().args([
-        "run",
-        "--quiet",
-        "--package",
-        "slotkeep-cli",
-        "--",
-        "schema",
-    ]))?;
+/// Writes both files, from the table that the terminal program of this build prints.
+fn generate() -> Result<(), Failure> {
+    let slotkeep = format!("debug/slotkeep{}", std::env::consts::EXE_SUFFIX);
+    let mut print = process::program(process::target()?.join(slotkeep));
+    let schema = process::capture(print.arg("schema"))?;
     let path = process::root().join(SCHEMA);
     fs::write(&path, schema).map_err(|e| Failure::new(format!("{SCHEMA}: {e}")))?;
     screens::install()?;

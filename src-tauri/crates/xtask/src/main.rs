@@ -3,6 +3,7 @@
 mod bench;
 mod generate;
 mod machine;
+mod made_site;
 mod packages;
 mod process;
 mod run;
@@ -28,6 +29,8 @@ cargo xtask setup
 cargo xtask generate [--check]
     Writes schemas/api.json and ui/src/api/generated.ts from the table of commands.
     With --check it writes nothing and fails where they are out of date.
+cargo xtask make-site FOLDER [--units N] [--history N] [--seed N]
+    Writes the files of an invented plant. Without --units it is the one of sample-site/.
 ";
 
 fn main() -> ExitCode {
@@ -60,6 +63,7 @@ fn dispatch() -> Result<(), Failure> {
                 ])
             }
             "generate" => generate::command(&mut args),
+            "make-site" => made_site::command(&mut args),
             "help" => {
                 print!("{HELP}");
                 Ok(())

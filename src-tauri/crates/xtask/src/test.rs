@@ -99,7 +99,8 @@ fn window() -> Result<Command, Failure> {
     let mut command = process::program("xvfb-run");
     command.args(["--auto-servernum", "--server-args=-screen 0 1400x1000x24"]);
     command.arg(process::cargo().get_program());
-    command.args(["test", "--package", "slotkeep-tests", "--features", "window"]);
+    // The whole workspace, though one test runs: a smaller choice would build everything anew.
+    command.args(["test", "--workspace", "--features", "slotkeep-tests/window"]);
     command.args(["--test", "window", "--", "--test-threads=1"]);
     Ok(command)
 }

@@ -1,0 +1,132 @@
+// Serves a store made from the sample site and shows its screens in a real Chromium.
+
+import { spawn, execFile } from "node:child_process";
+import { existsSync } from "node:fs";
+import { mkdtemp, mkdir, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { delimiter, join, resolve } from "node:path";
+import { promisify } from "node:util";
+import { test } from "node:test";
+import { chromium } from "playwright-core";
+
+const ROOT = resolve(import.meta.dirname, "../..");
+const PICTURES = join(ROOT, "target/browser");
+
+/** The sizes that every flow is walked at: a phone in one hand, and a window on a desk. */
+export const SIZES = {
+  phone: { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true },
+  desk: { viewport: { width: 1280, height: 860 } },
+};
+
+/** How long a screen may take to show what it was asked for, on a machine that is busy. */
+const PATIENCE_MS = 20_000;
+
+const FLAGS = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
+/**
+ * Runs `flow({ page, site })` once for each size, on a store of its own made from the sample
+ * site, or an empty one with `{ empty: true }`. A flow that fails leaves a picture behind.
+ */
+export function flow(name, walk, { empty = false, sizes = Object.keys(SIZES) } = {}) {
+  for (const size of sizes) {
+    test(`${name} (${size})`, async () => {
+      const site = await Site.open({ empty });
+      const browser = await chromium.launch({ executablePath: chromiumPath(), args: FLAGS });
+      try {
+        const page = await browser.newPage(SIZES[size]);
+        page.setDefaultTimeout(PATIENCE_MS);
+        const faults = [];
+        page.on("pageerror", (fault) => faults.push(String(fault)));
+        await page.goto(site.url);
+        try {
+          await walk({ page, site, size });
+          if (faults.length > 0) throw new Error(`the page broke: ${faults.join("; ")}`);
+        } catch (fault) {
+          await picture(page, `failed-${name}-${size}`);
+          throw fault;
+        }
+      } finally {
+        await browser.close();
+        await site.close();
+      }
+    });
+  }
+}
+
+/** Saves what the page shows now, for a person to look at. */
+export async function picture(page, name) {
+  await mkdir(PICTURES, { recursive: true });
+  const file = `${name.replaceAll(/[^a-z0-9-]+/gi, "-")}.png`;
+  await page.screenshot({ path: join(PICTURES, file), fullPage: true });
+}
+
+/** A store in a folder of its own, and the program that serves it. */
+export class Site {
+  static async open({ empty = false } = {}) {
+    const site = new Site();
+    site.folder = await mkdtemp(join(tmpdir(), "slotkeep-"));
+    site.store = join(site.folder, "site.slotkeep");
+    if (!empty) await site.run("import", join(ROOT, "sample-site"));
+    await site.serve();
+    return site;
+  }
+
+  /** Runs the terminal program on this store and returns what it printed. */
+  async run(...words) {
+    const args = ["--store", this.store, ...words];
+    const { stdout } = await promisify(execFile)(program(), args, { cwd: ROOT, maxBuffer: 1e8 });
+    return stdout;
+  }
+
+  /** The same with `--json`, read. */
+  async ask(...words) {
+    return JSON.parse(await this.run("--json", ...words));
+  }
+
+  async serve() {
+    const args = ["--store", this.store, "serve", "--port", "0"];
+    this.server = spawn(program(), args, { cwd: ROOT, stdio: ["ignore", "pipe", "inherit"] });
+    this.url = await new Promise((found, failed) => {
+      let printed = "";
+      this.server.stdout.on("data", (data) => {
+        printed += data;
+        const address = /http:\/\/127\.0\.0\.1:\S+/.exec(printed);
+        if (address) found(address[0]);
+      });
+      this.server.on("error", failed);
+      this.server.on("exit", (code) => failed(new Error(`serving stopped (${code}): ${printed}`)));
+    });
+  }
+
+  async close() {
+    const gone = new Promise((done) => this.server.on("exit", done));
+    if (this.server.exitCode === null) {
+      this.server.kill("SIGINT");
+      await gone;
+    }
+    await rm(this.folder, { recursive: true, force: true });
+  }
+}
+
+function program() {
+  const path = process.env.SLOTKEEP ?? join(ROOT, "target/debug/slotkeep");
+  if (!existsSync(path)) throw new Error(`${path} is not there: run cargo build first`);
+  return path;
+}
+
+function chromiumPath() {
+  const found = (process.env.PATH ?? "")
+    .split(delimiter)
+    .map((folder) => join(folder, "chromium"))
+    .find((path) => existsSync(path));
+  if (!found) throw new Error("there is no chromium on PATH: run cargo xtask setup");
+  return found;
+}
