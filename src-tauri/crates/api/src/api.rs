@@ -2,6 +2,7 @@ use crate::ask::Ask;
 use crate::commands;
 use crate::{Access, Caller, Command, Failure, FailureKind, Payload, Progress, Reply};
 use chrono::{DateTime, Utc};
+use slotkeep_domain::register::View;
 use slotkeep_store::Store;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
@@ -33,6 +34,20 @@ impl Api {
 
     pub fn store(&self) -> &Store {
         &self.store
+    }
+
+    /// Who uses the device that shows a pass, with the roles that the person has now.
+    pub fn caller_with_pass(&self, pass: &str) -> Result<Option<Caller>, Failure> {
+        self.store.read(|r| {
+            let Some(device) = commands::device_with(r, pass)? else { return Ok(None) };
+            let roles = r.person(&device.person).map_or(device.roles, |person| person.roles);
+            Ok(Some(Caller { person: device.person, device: device.title, roles }))
+        })
+    }
+
+    /// Number of the newest entry of the journal.
+    pub fn head(&self) -> Result<i64, Failure> {
+        self.store.read(|r| Ok(r.head()?.0))
     }
 
     /// Every command, by name.

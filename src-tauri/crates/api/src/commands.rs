@@ -16,6 +16,8 @@ mod stock;
 mod swap;
 mod unit;
 
+pub(crate) use people::device_with;
+
 use crate::Command;
 
 /// Every command there is.

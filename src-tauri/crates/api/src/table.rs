@@ -73,7 +73,6 @@ pub struct File {
 
 pub(crate) const EVERYBODY: &[Role] = &[];
 pub(crate) const PLANNER: &[Role] = &[Role::Planner];
-pub(crate) const TECHNICIAN: &[Role] = &[Role::Technician];
 pub(crate) const HANDS: &[Role] = &[Role::Technician, Role::Planner];
 pub(crate) const STORES: &[Role] = &[Role::Clerk, Role::Planner];
 pub(crate) const RECORDERS: &[Role] = &[Role::Technician, Role::Planner, Role::Clerk];

@@ -1,1 +1,14 @@
-//! Table of contents.
+//! The door: the commands and the screens over HTTP, on loopback for the window and over HTTPS
+//! for phones on the local network.
+
+mod answer;
+mod certificate;
+mod fault;
+mod gate;
+mod live;
+mod router;
+mod screens;
+mod serve;
+
+pub use fault::DoorFault;
+pub use serve::{Running, serve_lan, serve_loopback};
