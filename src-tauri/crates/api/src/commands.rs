@@ -1,6 +1,7 @@
 //! The table of commands, noun by noun.
 
 mod battery;
+mod battery_visits;
 mod find;
 mod journal;
 mod label;
@@ -14,6 +15,7 @@ mod site;
 mod spares;
 mod stock;
 mod swap;
+mod swap_sheet;
 mod unit;
 
 pub(crate) use people::device_with;
@@ -30,6 +32,7 @@ pub(crate) fn all() -> Vec<Command> {
         label::commands(),
         battery::commands(),
         swap::commands(),
+        swap_sheet::commands(),
         stock::commands(),
         order::commands(),
         spares::commands(),

@@ -3,8 +3,8 @@
 //! The names of fields and words here are the file format. They change only by a migration.
 
 mod bodies;
-mod records;
 mod plain;
+mod records;
 
 pub use bodies::{decode, encode, kind_of};
 pub use records::{read_record, write_record};

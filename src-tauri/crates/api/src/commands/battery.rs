@@ -1,25 +1,320 @@
+use super::lines::Catalogue;
+use super::{battery_visits, find};
 use crate::Failure;
-use crate::table::Command;
-use crate::wire::battery::BatteryLine;
-use chrono::{DateTime, Utc};
-use slotkeep_domain::model::Model;
-use slotkeep_domain::unit::Unit;
+use crate::ask::{Ask, Stamp};
+use crate::table::{self, Command};
+use crate::wire::Done;
+use crate::wire::battery::{BatteriesInput, BatteryLine, ChangeInput, PowerOffInput, SumLine};
+use chrono::{DateTime, NaiveDate, Utc};
+use slotkeep_domain::battery::{
+    Battery, Cell, Climate, Drain, Due, DueReason, Fitted, Limits, Off, due, hold_up_h,
+    remaining_mah,
+};
+use slotkeep_domain::journal::{BatteryChanged, Body, CellFound, PowerOff, PowerScope};
+use slotkeep_domain::model::{BatteryNeed, Model};
+use slotkeep_domain::place::{Cabinet, CabinetAddress, Site};
+use slotkeep_domain::register::View;
+use slotkeep_domain::unit::{FittedBattery, Unit};
 use slotkeep_store::Reader;
+
+/// Factor of caution on capacity, drains and self-discharge (common practice, no source).
+const PESSIMISM: f64 = 1.25;
+
+/// A battery due within so many days is due soon.
+const SOON_D: i64 = 90;
+
 pub(super) fn commands() -> Vec<Command> {
-    vec![]
+    let mut commands = vec![
+        table::ask("battery.list", "Lists back-up batteries, most urgent first.", list),
+        table::record(
+            "battery.change",
+            "Records that a battery was changed, from which lot.",
+            table::HANDS,
+            change,
+        ),
+        table::record(
+            "battery.power_off",
+            "Records a stretch without power: it drains batteries.",
+            table::HANDS,
+            power_off,
+        ),
+    ];
+    commands.extend(battery_visits::commands());
+    commands
 }
-pub(super) fn of_unit(
-    _: &Reader<'_>,
-    _: &Unit,
-    _: &Model,
-    _: DateTime<Utc>,
-) -> Result<Option<BatteryLine>, Failure> {
-    Ok(None)
+
+fn list(ask: &Ask<'_>, input: BatteriesInput) -> Result<Vec<BatteryLine>, Failure> {
+    ask.read(|r| {
+        let cabinet = input.cabinet.as_deref().filter(|text| !text.is_empty());
+        let mut lines = list_for(r, ask.now, cabinet)?;
+        if let Some(within) = input.within_d {
+            lines.retain(|line| line.days_left.is_none_or(|left| left <= i64::from(within)));
+        }
+        Ok(lines)
+    })
 }
+
+/// Batteries in slots, most urgent first; unknown ones come before all, since nobody knows.
 pub(super) fn list_for(
-    _: &Reader<'_>,
-    _: DateTime<Utc>,
-    _: Option<&str>,
+    r: &Reader<'_>,
+    now: DateTime<Utc>,
+    cabinet: Option<&str>,
 ) -> Result<Vec<BatteryLine>, Failure> {
-    Ok(vec![])
+    let wanted = cabinet.map(|text| find::cabinet(r, text)).transpose()?;
+    let surroundings = Surroundings::of(r)?;
+    let catalogue = Catalogue::new(r);
+    let mut lines = Vec::new();
+    for model in r.models()?.iter().filter(|model| model.battery.is_some()) {
+        for unit in r.units_of(&model.part_no)? {
+            let Some(slot) = unit.place.slot() else { continue };
+            if wanted.as_ref().is_some_and(|wanted| wanted.address != slot.cabinet()) {
+                continue;
+            }
+            lines.extend(surroundings.line(&catalogue, &unit, model, now));
+        }
+    }
+    lines.sort_by(|a, b| (a.due_on, &a.unit.place).cmp(&(b.due_on, &b.unit.place)));
+    Ok(lines)
+}
+
+/// The battery of one unit, wherever it is; none for a model without one.
+pub(super) fn of_unit(
+    r: &Reader<'_>,
+    unit: &Unit,
+    model: &Model,
+    now: DateTime<Utc>,
+) -> Result<Option<BatteryLine>, Failure> {
+    if model.battery.is_none() {
+        return Ok(None);
+    }
+    Ok(Surroundings::of(r)?.line(&Catalogue::new(r), unit, model, now))
+}
+
+/// What batteries live in: the site, its cabinets, and stretches without power.
+struct Surroundings {
+    site: Site,
+    cabinets: Vec<Cabinet>,
+    power_offs: Vec<PowerOff>,
+}
+
+impl Surroundings {
+    fn of(r: &Reader<'_>) -> Result<Self, Failure> {
+        Ok(Self {
+            site: r.site().ok_or_else(find::empty)?,
+            cabinets: r.cabinets()?,
+            power_offs: r.power_offs()?,
+        })
+    }
+
+    fn line(
+        &self,
+        catalogue: &Catalogue<'_, '_>,
+        unit: &Unit,
+        model: &Model,
+        now: DateTime<Utc>,
+    ) -> Option<BatteryLine> {
+        let need = model.battery.as_ref()?;
+        let cabinet = unit.place.slot().map(|slot| slot.cabinet());
+        let bare = BatteryLine {
+            unit: catalogue.unit(unit),
+            cabinet: cabinet.as_ref().map(ToString::to_string),
+            battery_model: need.model.to_string(),
+            cells: need.cells,
+            due_on: None,
+            days_left: None,
+            reason: "unknown".to_owned(),
+            message: String::new(),
+            hold_up_h: None,
+            hold_up_required_h: self.site.hold_up_required_h,
+            remaining_mah: None,
+            urgency: "unknown".to_owned(),
+            sum: Vec::new(),
+        };
+        let unknown = |message: String| Some(BatteryLine { message, ..bare.clone() });
+        let Some(fitted) = &unit.battery else {
+            return unknown(format!("no battery is recorded; it takes a {}", need.model));
+        };
+        let Some(cell) = catalogue.model(&fitted.model).and_then(|model| model.cell) else {
+            return unknown(format!("the catalogue has no capacity for {}", fitted.model));
+        };
+        let Some(backup_ua) = need.backup_drain_ua else {
+            return unknown(format!("the catalogue gives no back-up drain for {}", model.part_no));
+        };
+        let offs = self.offs(cabinet.as_ref());
+        let battery = Battery {
+            cell: Cell {
+                capacity_mah: cell.capacity_mah,
+                self_discharge_pct_a_20c: cell.self_discharge_pct_a,
+                cells: need.cells,
+            },
+            drain: Drain { standby_ua: need.standby_drain_ua, backup_ua },
+            climate: self.climate(cabinet.as_ref()),
+            fitted: Fitted { made_on: fitted.made_on, fitted_on: fitted.fitted_on },
+            power_offs: &offs,
+            pessimism: PESSIMISM,
+        };
+        let limits = Limits {
+            hold_up_required_h: self.site.hold_up_required_h,
+            site_age_limit_y: self.site.battery_age_limit_y,
+            maker_age_limit_y: cell.max_age_y,
+        };
+        Some(judged(bare, &battery, &limits, (fitted, need), now))
+    }
+
+    fn climate(&self, cabinet: Option<&CabinetAddress>) -> Climate {
+        let known = self.cabinets.iter().find(|known| Some(&known.address) == cabinet);
+        let cabinet_c = match cabinet {
+            Some(_) => known.and_then(|c| c.temperature_c).unwrap_or(self.site.temperature_c),
+            // A spare with its battery in lies on the shelf.
+            None => self.site.shelf_temperature_c,
+        };
+        Climate { cabinet_c, shelf_c: self.site.shelf_temperature_c }
+    }
+
+    fn offs(&self, cabinet: Option<&CabinetAddress>) -> Vec<Off> {
+        let Some(cabinet) = cabinet else { return Vec::new() };
+        let area = self.cabinets.iter().find(|known| known.address == *cabinet).map(|c| &c.area);
+        let here = self.power_offs.iter().filter(|off| match &off.scope {
+            PowerScope::Site => true,
+            PowerScope::Area(code) => Some(code) == area,
+            PowerScope::Cabinet(address) => address == cabinet,
+        });
+        here.map(|off| Off { from: off.from, to: off.to }).collect()
+    }
+}
+
+fn judged(
+    bare: BatteryLine,
+    battery: &Battery<'_>,
+    limits: &Limits,
+    (fitted, need): (&FittedBattery, &BatteryNeed),
+    now: DateTime<Utc>,
+) -> BatteryLine {
+    let today = now.date_naive();
+    let due = due(battery, limits, today);
+    let left = (due.on - today).num_days();
+    let balance = remaining_mah(battery, now);
+    let hold_up = hold_up_h(battery, now);
+    let line = |what: &str, value: f64, unit: &str| SumLine {
+        what: what.to_owned(),
+        value,
+        unit: unit.to_owned(),
+    };
+    let sum = vec![
+        line("Capacity, divided by the factor of caution", balance.capacity_mah, "mAh"),
+        line("Lost on the shelf before fitting", -balance.shelf_loss_mah, "mAh"),
+        line("Lost by self-discharge since", -balance.self_discharge_mah, "mAh"),
+        line("Drawn with power on", -balance.standby_mah, "mAh"),
+        line("Drawn in recorded power-offs", -balance.backup_mah, "mAh"),
+        line("Left now", balance.remaining_mah, "mAh"),
+        line("Back-up drain", need.backup_drain_ua.unwrap_or_default(), "µA"),
+        line("Factor of caution", battery.pessimism, ""),
+        line("Temperature in the cabinet", battery.climate.cabinet_c, "°C"),
+        line("Outlasts a power-off now by", hold_up, "h"),
+        line("Must outlast", limits.hold_up_required_h, "h"),
+    ];
+    let (reason, message) = words(&due, limits, fitted, today);
+    BatteryLine {
+        due_on: Some(due.on),
+        days_left: Some(left),
+        reason: reason.to_owned(),
+        message,
+        hold_up_h: Some(hold_up),
+        remaining_mah: Some(balance.remaining_mah),
+        urgency: match left {
+            i64::MIN..0 => "overdue",
+            0..=SOON_D => "soon",
+            _ => "later",
+        }
+        .to_owned(),
+        sum,
+        ..bare
+    }
+}
+
+fn words(
+    due: &Due,
+    limits: &Limits,
+    fitted: &FittedBattery,
+    today: NaiveDate,
+) -> (&'static str, String) {
+    let verb = if due.on < today { "was due" } else { "is due" };
+    let on = due.on;
+    match due.reason {
+        DueReason::Charge => (
+            "charge",
+            format!(
+                "{verb} on {on}: then its charge no longer covers {} h without power",
+                limits.hold_up_required_h
+            ),
+        ),
+        DueReason::SiteAge => (
+            "age_limit",
+            format!(
+                "{verb} on {on}: the site lets no battery stay longer than {} years; fitted on {}",
+                limits.site_age_limit_y.unwrap_or_default(),
+                fitted.fitted_on
+            ),
+        ),
+        DueReason::MakerAge => (
+            "maker_age_limit",
+            format!(
+                "{verb} on {on}: its maker allows {} years from making",
+                limits.maker_age_limit_y.unwrap_or_default()
+            ),
+        ),
+        DueReason::Spent => ("spent", format!("{verb} on {on}: reckoned with care, it is spent")),
+    }
+}
+
+fn change(ask: &Ask<'_>, stamp: &Stamp, input: ChangeInput) -> Result<Done, Failure> {
+    let mut message = String::new();
+    let recorded = ask.record_within(stamp, |r| {
+        let unit = find::unit(r, &input.unit)?;
+        let lot = find::lot(r, &input.lot)?;
+        let bin = find::bin_of(r, &lot, input.bin.as_deref())?;
+        message = format!(
+            "the battery of unit {} is changed from lot {}{}",
+            unit.label.human(),
+            lot.code,
+            if input.powered { "" } else { "; check that the program is still there" }
+        );
+        Ok(Body::BatteryChanged(BatteryChanged {
+            unit: unit.label,
+            lot: lot.label,
+            bin,
+            powered: input.powered,
+            memory_saved: input.memory_saved,
+            found: found(input.found.as_deref())?,
+            found_mv: input.found_mv,
+        }))
+    })?;
+    Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
+}
+
+fn found(word: Option<&str>) -> Result<CellFound, Failure> {
+    match word {
+        Some("good") => Ok(CellFound::Good),
+        Some("weak") => Ok(CellFound::Weak),
+        Some("spent") => Ok(CellFound::Spent),
+        None | Some("" | "not_judged") => Ok(CellFound::NotJudged),
+        Some(other) => Err(Failure::bad_input(format!(
+            "{other:?} does not say how the old cell was found; write good, weak, spent or \
+             not_judged"
+        ))),
+    }
+}
+
+fn power_off(ask: &Ask<'_>, stamp: &Stamp, input: PowerOffInput) -> Result<Done, Failure> {
+    let scope = match input.scope.trim() {
+        "site" => PowerScope::Site,
+        text if text.starts_with('+') => PowerScope::Cabinet(
+            CabinetAddress::parse(text).map_err(|no| Failure::bad_input(no.to_string()))?,
+        ),
+        code => PowerScope::Area(code.to_owned()),
+    };
+    let body = PowerOff { scope, from: input.from, to: input.to, reason: input.reason };
+    let recorded = ask.record(stamp, Body::PowerOff(body))?;
+    let message = "the power-off is recorded and counted against the batteries".to_owned();
+    Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }

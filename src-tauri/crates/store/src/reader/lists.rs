@@ -46,6 +46,10 @@ impl Reader<'_> {
         list!(self, Rail, BELOW, &[cabinet.as_str()])
     }
 
+    pub fn rails(&self) -> Result<Vec<Rail>, StoreFault> {
+        list!(self, Rail, "", &[])
+    }
+
     /// Slots of a cabinet, by address.
     pub fn slots_of(&self, cabinet: &CabinetAddress) -> Result<Vec<Slot>, StoreFault> {
         list!(self, Slot, BELOW, &[cabinet.as_str()])

@@ -1,0 +1,144 @@
+//! The sheet of a swap, to carry along and to sign.
+
+use super::{find, label, swap};
+use crate::Failure;
+use crate::ask::Ask;
+use crate::table::{self, Command, File};
+use crate::wire::place::LoopLine;
+use crate::wire::swap::{FindingLine, OverrideInput, StepLine, SwapSheetInput};
+use crate::wire::unit::UnitLine;
+use slotkeep_domain::register::View;
+use slotkeep_paper::{
+    LoopEffect, PageSize, ScanLabel, Severity, SwapFinding, SwapSheet, SwapStep, swap_sheet,
+};
+
+pub(super) fn commands() -> Vec<Command> {
+    vec![table::file("swap.sheet", "Prints the sheet of a swap with places to sign (PDF).", sheet)]
+}
+
+/// What both a considered and a running swap have.
+struct Printed {
+    reference: String,
+    slot: String,
+    out: Option<UnitLine>,
+    into: Option<UnitLine>,
+    verdict: String,
+    findings: Vec<FindingLine>,
+    overrides: Vec<OverrideInput>,
+    loops: Vec<LoopLine>,
+    steps: Vec<StepLine>,
+}
+
+fn sheet(ask: &Ask<'_>, input: SwapSheetInput) -> Result<File, Failure> {
+    let printed = match (input.swap, &input.slot, &input.unit) {
+        (Some(id), _, _) => {
+            let card = swap::shown(ask, &id)?;
+            let verdict =
+                format!("Swap begun on {} by {}", card.started_at.date_naive(), card.started_by);
+            Printed {
+                reference: id.to_string(),
+                slot: card.slot,
+                out: card.out,
+                into: card.into,
+                verdict,
+                findings: card.findings,
+                overrides: card.overrides,
+                loops: card.loops,
+                steps: card.steps,
+            }
+        }
+        (None, Some(slot), Some(unit)) => {
+            let today = ask.today();
+            let check = ask.read(|r| swap::checked(r, &swap::situation(r, slot, unit, today)?))?;
+            Printed {
+                reference: "not begun".to_owned(),
+                slot: check.slot,
+                out: check.out,
+                into: Some(check.into),
+                verdict: check.message,
+                findings: check.findings,
+                overrides: Vec::new(),
+                loops: check.loops,
+                steps: check.steps,
+            }
+        }
+        _ => return Err(Failure::bad_input("name a swap, or a slot and a unit")),
+    };
+    let name = format!("swap{}.pdf", printed.slot.replace(['+', '.'], "-"));
+    let bytes = swap_sheet(&page(ask, printed)?);
+    Ok(File { name, content_type: "application/pdf", bytes })
+}
+
+fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
+    let (site, slot) = ask.read(|r| {
+        let site = r.site().ok_or_else(find::empty)?;
+        Ok((site.name, find::slot(r, &printed.slot)?))
+    })?;
+    let line = |unit: &UnitLine| {
+        format!("{} {}, serial {}, {}", unit.model, unit.model_title, unit.serial, unit.label_human)
+    };
+    let key = slot.key.as_ref().map_or("no key".to_owned(), |key| format!("keyed {key}"));
+    let mut scan = vec![ScanLabel {
+        title: format!("Slot {}", slot.address),
+        human_line: slot.label.human(),
+        symbol: label::printed(slot.label.as_str())?,
+    }];
+    if let Some(unit) = &printed.into {
+        scan.push(ScanLabel {
+            title: format!("Goes in: {}", unit.model),
+            human_line: unit.label_human.clone(),
+            symbol: label::printed(&unit.label)?,
+        });
+    }
+    Ok(SwapSheet {
+        page: PageSize::A4,
+        site,
+        printed_on: ask.today(),
+        reference: printed.reference,
+        slot_address: slot.address.to_string(),
+        slot_detail: format!("{}, {key}", slot.title),
+        unit_out: printed.out.as_ref().map(line).unwrap_or_default(),
+        unit_in: printed.into.as_ref().map(line).unwrap_or_default(),
+        verdict: printed.verdict,
+        findings: printed.findings.iter().map(|f| finding(f, &printed.overrides)).collect(),
+        loops: printed
+            .loops
+            .iter()
+            .map(|wired| LoopEffect {
+                tag: wired.tag.clone(),
+                channel: wired.channel.to_string(),
+                effect: effect(wired),
+            })
+            .collect(),
+        steps: printed
+            .steps
+            .into_iter()
+            .map(|step| SwapStep { text: step.text, detail: step.detail })
+            .collect(),
+        scan,
+    })
+}
+
+fn finding(finding: &FindingLine, overrides: &[OverrideInput]) -> SwapFinding {
+    let taken = overrides.iter().find(|taken| taken.rule == finding.rule);
+    SwapFinding {
+        severity: Severity::parse(&finding.severity).unwrap_or(Severity::Stop),
+        text: finding.compared.clone(),
+        answer: match taken {
+            Some(taken) => format!("Taken on by {}: {}", taken.person, taken.reason),
+            None => finding.to_do.clone(),
+        },
+    }
+}
+
+fn effect(wired: &LoopLine) -> String {
+    let mut text = format!("{}. ", wired.service);
+    match &wired.on_loss {
+        Some(effect) => text.push_str(&format!("When the signal goes: {effect}.")),
+        None => text.push_str("What happens when the signal goes is not recorded: ask operations."),
+    }
+    if wired.safety_function {
+        text.push_str(" Part of a safety function.");
+    }
+    text
+}
