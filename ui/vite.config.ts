@@ -9,5 +9,5 @@ export default defineConfig({
   server: {
     proxy: { "/api": "http://127.0.0.1:7180", "/enter": "http://127.0.0.1:7180" },
   },
-  test: { include: ["src/**/*.test.ts"], environment: "jsdom" },
+  test: { include: ["src/**/*.test.ts"] },
 });

@@ -1,0 +1,58 @@
+export const words = {
+  cabinets: "Cabinets",
+  filter: "Filter by address or title",
+  units: (units: number, slots: number) => `${units} of ${slots} slots`,
+  notGood: (count: number) => `${count} not good`,
+  none: "No cabinet matches.",
+  temperature: (c: string) => `${c} °C`,
+  size: (width: string, height: string) => `${width} × ${height} mm`,
+  tapRail: "Choose a rail to enlarge it, then a slot to open it.",
+  rails: "Rails",
+  labels: "Labels",
+  batteries: "Batteries",
+  slots: "Slots of this rail",
+  slotTitle: (address: string) => `Slot ${address}`,
+  emptySlot: "Nothing stands in this slot.",
+  standing: "Standing here",
+  asSet: "Key as set on the base",
+  base: "Base",
+  wanted: "Model wanted",
+  anyModel: "not stated",
+  minRevision: "Revision at least",
+  minFirmware: "Firmware at least",
+  partner: "Redundant partner",
+  bus: "Bus position",
+  hotSwap: "Swap under power",
+  hotYes: "allowed by the register",
+  hotNo: "not allowed by the register: isolate first",
+  criticality: "Criticality",
+  loops: "Loops",
+  history: "History",
+  openSwap: "A swap is under way here.",
+  goOn: "Go on with it",
+  beginSwap: "Swap the unit",
+  fill: "Put a unit in",
+  rekey: "The base was re-keyed",
+  rekeyLead:
+    "Record this only when the keys on the base itself were turned and the module is pulled.",
+  rekeyScheme: "Scheme",
+  rekeyCode: "Letters",
+  rekeyDo: "Record the key",
+  state: {
+    other_model: "Another model than the one wanted stands here.",
+  } as Record<string, string>,
+  note: "Add a note",
+  label: "Label",
+};
+
+export const busPositions: Record<string, string> = {
+  off: "not on a bus",
+  inner: "between others",
+  end: "at the end: a terminator stands here",
+};
+
+export const criticalities: Record<string, string> = {
+  vital: "vital",
+  essential: "essential",
+  desirable: "desirable",
+};
