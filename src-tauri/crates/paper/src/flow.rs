@@ -124,7 +124,7 @@ impl Flow {
     /// Draws an empty box to tick.
     pub(crate) fn tick_box(&mut self, x_mm: f64, down_mm: f64) {
         let y_mm = self.y_mm + down_mm;
-        self.canvas().frame(SIDE_MM + x_mm, y_mm, TICK_MM, TICK_MM, 0.9);
+        self.canvas().frame(SIDE_MM + x_mm + 0.2, y_mm, TICK_MM, TICK_MM, 0.9);
     }
 
     pub(crate) fn heading(&mut self, text: &str) {

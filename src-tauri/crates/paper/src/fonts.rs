@@ -18,11 +18,12 @@ pub(crate) enum Face {
 impl Face {
     pub(crate) const ALL: [Self; 2] = [Self::Regular, Self::Bold];
 
-    /// Name of the face among the resources of a document; fixed, so that output is stable.
+    /// Name of the face among the resources of a document: six capitals, which also serve as
+    /// the tag of a subset (ISO 32000-1, 9.6.4), and fixed, so that output is stable.
     pub(crate) fn resource(self) -> &'static str {
         match self {
-            Self::Regular => "Regular",
-            Self::Bold => "Bold",
+            Self::Regular => "SLTREG",
+            Self::Bold => "SLTBLD",
         }
     }
 

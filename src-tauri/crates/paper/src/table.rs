@@ -23,6 +23,7 @@ pub(crate) enum Cell {
 struct Row {
     cells: Vec<(Style, Vec<String>)>,
     ticks: Vec<usize>,
+    blanks: Vec<usize>,
     least_mm: f64,
 }
 
@@ -87,10 +88,14 @@ impl Flow {
             if row.ticks.contains(&index) {
                 self.tick_box(x_mm + PAD_MM, PAD_MM - 0.1);
             }
+            // Whoever writes by hand should see where a cell ends.
+            if row.blanks.contains(&index) {
+                self.fill(x_mm, 0.0, (0.15, row.height_mm()), 0.0);
+            }
             x_mm += width_mm;
         }
         let width_mm = self.width_mm();
-        self.rule(0.0, row.height_mm(), width_mm, 0.5);
+        self.rule(0.0, row.height_mm(), width_mm, 0.35);
         self.gap(row.height_mm());
     }
 }
@@ -98,6 +103,7 @@ impl Flow {
 fn lay_out(row: &[Cell], widths: &[f64]) -> Row {
     let mut least_mm = 0.0_f64;
     let mut ticks = Vec::new();
+    let mut blanks = Vec::new();
     let mut cells = Vec::new();
     for (index, (cell, width_mm)) in row.iter().zip(widths).enumerate() {
         let text_mm = width_mm - 2.0 * PAD_MM;
@@ -110,12 +116,13 @@ fn lay_out(row: &[Cell], widths: &[f64]) -> Row {
                 (Style::BODY, Vec::new())
             }
             Cell::Blank => {
+                blanks.push(index);
                 least_mm = least_mm.max(WRITING_MM);
                 (Style::BODY, Vec::new())
             }
         });
     }
-    Row { cells, ticks, least_mm }
+    Row { cells, ticks, blanks, least_mm }
 }
 
 /// Takes the first lines off a row; boxes to tick go with them.
@@ -126,8 +133,7 @@ fn split(row: &mut Row, count: usize) -> Row {
         .map(|(style, lines)| (*style, lines.drain(..count.min(lines.len())).collect()))
         .collect();
     let ticks = std::mem::take(&mut row.ticks);
-    row.least_mm = 0.0;
-    Row { cells, ticks, least_mm: 0.0 }
+    Row { cells, ticks, blanks: Vec::new(), least_mm: 0.0 }
 }
 
 const HEAD: Style = Style { face: crate::fonts::Face::Bold, size_pt: 8.5 };

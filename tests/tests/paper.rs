@@ -1,0 +1,611 @@
+//! What is printed can be read back: by a decoder and a text extractor that are not ours.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use chrono::NaiveDate;
+use slotkeep_paper::{
+    BatteryChange, BatteryList, CabinetVisit, FORMATS, LoopEffect, PageSize, PaperRefusal,
+    Printing, ScanLabel, Severity, SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep,
+    Symbol, battery_list, label_sheet, swap_sheet,
+};
+
+/// Quiet zone of a QR code symbol in modules. Source: ISO/IEC 18004.
+const QUIET_MODULES: usize = 4;
+
+#[test]
+fn every_label_of_every_format_is_read_back_at_203_dpi() {
+    for format in &FORMATS {
+        check_read_back(format, 203, format.places().max(2));
+    }
+}
+
+#[test]
+fn every_label_of_every_format_is_read_back_at_300_dpi() {
+    for format in &FORMATS {
+        check_read_back(format, 300, format.places().max(2));
+    }
+}
+
+#[test]
+fn the_last_row_of_every_format_is_read_back_at_600_dpi() {
+    for format in &FORMATS {
+        check_read_back(format, 600, format.columns);
+    }
+}
+
+/// Prints labels onto the last `count` places of a sheet and reads them back.
+fn check_read_back(format: &SheetFormat, dpi: u16, count: usize) {
+    let labels: Vec<_> = (0..count).map(|n| label(&code(n), "+K12.2.07")).collect();
+    let start_position = format.places().saturating_sub(count) + 1;
+    let printing = Printing { dpi, start_position, ..Printing::default() };
+    let pdf = label_sheet(format, &printing, &labels).unwrap();
+    let texts: Vec<_> = (0..count).map(code).collect();
+    assert_eq!(read_labels(&pdf, format, dpi), texts, "{} at {dpi} dpi", format.name);
+}
+
+#[test]
+fn every_module_is_whole_dots_of_pure_black_inside_its_quiet_zone() {
+    for format in &FORMATS {
+        for dpi in [203, 300, 600] {
+            let text = code(7);
+            let printing = Printing { dpi, start_position: format.places(), ..Printing::default() };
+            let pdf = label_sheet(format, &printing, &[label(&text, "")]).unwrap();
+            let page = &pages(&pdf, dpi)[0];
+            let crop = page.crop(label_box(format, dpi, format.places() - 1));
+            check_symbol(&crop, &text, &format!("{} at {dpi} dpi", format.name));
+        }
+    }
+}
+
+#[test]
+fn the_human_line_stands_beside_each_symbol() {
+    for format in &FORMATS {
+        let printing = Printing { dpi: 203, ..Printing::default() };
+        let texts: Vec<_> = (0..3).map(code).collect();
+        let labels: Vec<_> = texts.iter().map(|text| label(text, "Größe Ωλ Щит")).collect();
+        let pdf = label_sheet(format, &printing, &labels).unwrap();
+        let said = flat(&pdf_text(&pdf)).replace("- ", "-");
+        for text in &texts {
+            assert!(said.contains(&human(text)), "{} in {said}", human(text));
+        }
+        assert_eq!(said.matches("Größe Ωλ Щит").count(), 3, "{}: {said}", format.name);
+    }
+}
+
+#[test]
+fn a_sheet_begun_before_goes_on_at_its_start_position() {
+    let format = SheetFormat::named("a4-70x37-24").unwrap();
+    let printing = Printing { dpi: 300, start_position: 23, ..Printing::default() };
+    let labels: Vec<_> = (0..3).map(|n| label(&code(n), "")).collect();
+    let pdf = label_sheet(format, &printing, &labels).unwrap();
+    let pages = pages(&pdf, 300);
+    assert_eq!(pages.len(), 2);
+    for (page, place, n) in [(0, 22, 0), (0, 23, 1), (1, 0, 2)] {
+        let crop = pages[page].crop(label_box(format, 300, place));
+        assert_eq!(decode(&[crop]), [code(n)]);
+    }
+    assert!(pages[0].crop(label_box(format, 300, 21)).first_dark().is_none());
+    assert!(pages[1].crop(label_box(format, 300, 1)).first_dark().is_none());
+}
+
+#[test]
+fn offset_and_scale_move_labels_and_leave_modules_whole() {
+    let format = SheetFormat::named("a4-38x21-65").unwrap();
+    let labels: Vec<_> = (0..65).map(|n| label(&code(n), "")).collect();
+    let at = |printing: Printing, place: usize| {
+        let pdf = label_sheet(format, &printing, &labels).unwrap();
+        let (left, top, width, height) = label_box(format, 300, place);
+        let page = &pages(&pdf, 300)[0];
+        let moved = (
+            (left as f64 * printing.scale + printing.offset_x_mm / 25.4 * 300.0).round() as usize,
+            (top as f64 * printing.scale + printing.offset_y_mm / 25.4 * 300.0).round() as usize,
+        );
+        let crop = page.crop((moved.0, moved.1, width, height));
+        check_symbol(&crop, &code(place), "moved label");
+        let (x, y) = crop.first_dark().unwrap();
+        (moved.0 + x, moved.1 + y)
+    };
+    let plain = Printing { dpi: 300, ..Printing::default() };
+    let moved = Printing { offset_x_mm: 2.54, offset_y_mm: -1.27, ..plain };
+    let (before, after) = (at(plain, 8), at(moved, 8));
+    // 2.54 mm are 30 dots at 300 dpi, 1.27 mm are 15.
+    assert_eq!((after.0 - before.0, before.1 - after.1), (30, 15));
+    let shrunk = at(Printing { scale: 0.99, ..plain }, 64);
+    let whole = at(plain, 64);
+    let expected = 0.01 * (4.75 + 4.0 * 40.6) / 25.4 * 300.0;
+    assert!(((whole.0 - shrunk.0) as f64 - expected).abs() <= 1.0, "{whole:?} {shrunk:?}");
+}
+
+#[test]
+fn what_cannot_be_printed_is_refused_with_what_would_do() {
+    let format = SheetFormat::named("a4-25x10-189").unwrap();
+    let plain = Printing::default();
+    let refuse = |printing: &Printing, labels: &[SheetLabel]| {
+        label_sheet(format, printing, labels).unwrap_err()
+    };
+    assert_eq!(refuse(&plain, &[]), PaperRefusal::NoLabels);
+
+    let start = Printing { start_position: 190, ..plain };
+    let said = refuse(&start, &[label(&code(1), "")]).to_string();
+    assert!(said.contains("190") && said.contains("1 to 189"), "{said}");
+    let start = Printing { start_position: 0, ..plain };
+    assert!(matches!(refuse(&start, &[label(&code(1), "")]), PaperRefusal::StartBeyond { .. }));
+
+    let long = "A very long description of what this module does in the whole of the plant";
+    let said = refuse(&plain, &[label(&code(1), &long.repeat(3))]).to_string();
+    assert!(said.contains(long) && said.contains("too long"), "{said}");
+
+    let said = refuse(&plain, &[label(&code(1), "泵房")]).to_string();
+    assert!(said.contains('泵') && said.contains("U+6CF5"), "{said}");
+
+    for printing in [
+        Printing { dpi: 72, ..plain },
+        Printing { scale: 0.5, ..plain },
+        Printing { scale: f64::NAN, ..plain },
+        Printing { offset_x_mm: 90.0, ..plain },
+        Printing { offset_y_mm: -19.0, ..plain },
+    ] {
+        assert!(label_sheet(format, &printing, &[label(&code(1), "")]).is_err(), "{printing:?}");
+    }
+}
+
+#[test]
+fn a_label_that_is_too_small_names_a_size_that_does() {
+    let format = SheetFormat::named("a4-25x10-189").unwrap();
+    let link = "HTTPS://STORES-7.MARROW-POINT.EXAMPLE:8443/L/MPU4F7Q2K9";
+    let large = SheetLabel { symbol: symbol(link), ..label(&code(1), "") };
+    let refusal =
+        label_sheet(format, &Printing::default(), std::slice::from_ref(&large)).unwrap_err();
+    let PaperRefusal::LabelTooSmall { needed_width_mm, needed_height_mm, .. } = refusal else {
+        panic!("{refusal}");
+    };
+    let made = |label_width_mm: f64, label_height_mm: f64| SheetFormat {
+        label_width_mm,
+        label_height_mm,
+        page_width_mm: label_width_mm,
+        page_height_mm: label_height_mm,
+        ..*SheetFormat::named("roll-25x13").unwrap()
+    };
+    let does = made(needed_width_mm, needed_height_mm);
+    let pdf = label_sheet(&does, &Printing::default(), std::slice::from_ref(&large)).unwrap();
+    assert_eq!(decode(&pages(&pdf, 600)), [link]);
+    for (less_x, less_y) in [(0.2, 0.0), (0.0, 0.2)] {
+        let small = made(needed_width_mm - less_x, needed_height_mm - less_y);
+        assert!(label_sheet(&small, &Printing::default(), std::slice::from_ref(&large)).is_err());
+    }
+}
+
+#[test]
+fn a_swap_sheet_opens_with_the_cautions_and_ends_with_signatures() {
+    let text = flat(&pdf_text(&swap_sheet(&swap())));
+    let order = [
+        "Swap sheet +K12.2.07",
+        "Before any work",
+        "Permit and isolation",
+        "Running loops",
+        "Electrostatic discharge",
+        "Hazardous areas",
+        "Lithium cells",
+        "This program does not replace local codes, the maker's instructions or licensed practice.",
+        "What is swapped",
+        "PX-DI16, MPU-AAA-BBB-C",
+        "PX-DI16, MPU-4F7-Q2K-9",
+        "Verdict",
+        "STOP",
+        "Caution",
+        "In order",
+        "Effects on running loops",
+        "LIC-4001",
+        "Steps",
+        "1. Scan the label",
+        "12. Step number 12",
+        "Signatures",
+        "Technician",
+        "Second person",
+        "Control room",
+    ];
+    let mut from = 0;
+    for part in order {
+        match text[from..].find(part) {
+            Some(at) => from += at + part.len(),
+            None => panic!("“{part}” is missing or out of order in:\n{text}"),
+        }
+    }
+}
+
+#[test]
+fn pages_are_numbered_and_every_row_survives_the_page_break() {
+    let mut sheet = swap();
+    sheet.loops = (0..120)
+        .map(|n| LoopEffect {
+            tag: format!("LIC-{n:04}"),
+            channel: format!("{n}"),
+            effect: "Manual at the last value; operations hold the level by hand.".to_owned(),
+        })
+        .collect();
+    // Higher than a page: such a row is broken, never cut off.
+    sheet.loops[3].effect = (0..900).map(|n| format!("word{n} ")).collect();
+    for page in [PageSize::A4, PageSize::Letter] {
+        let pdf = swap_sheet(&SwapSheet { page, ..sheet.clone() });
+        let pages = text_by_page(&pdf);
+        assert!(pages.len() > 5);
+        for (index, text) in pages.iter().enumerate() {
+            assert!(text.contains(&format!("Page {} of {}", index + 1, pages.len())), "{text}");
+            assert!(text.contains("swap at +K12.2.07"), "{text}");
+        }
+        let all = flat(&pages.concat());
+        for n in 0..120 {
+            assert!(all.contains(&format!("LIC-{n:04}")), "loop {n}");
+        }
+        for n in 0..900 {
+            assert!(all.contains(&format!("word{n} ")), "word {n}");
+        }
+        assert!(pages.iter().filter(|text| text.contains("Cleared by (sign)")).count() > 3);
+    }
+}
+
+#[test]
+fn the_symbols_of_a_swap_sheet_are_read_by_a_camera_one_at_a_time() {
+    let pdf = swap_sheet(&swap());
+    let page = &pages(&pdf, 300)[0];
+    let half = page.width / 2;
+    let left = page.crop((0, 0, half, page.height));
+    let right = page.crop((half, 0, page.width - half, page.height));
+    assert_eq!(decode(&[left]), [code(1)]);
+    assert_eq!(decode(&[right]), [code(2)]);
+}
+
+#[test]
+fn names_print_in_their_script_and_what_cannot_is_seen() {
+    let mut sheet = swap();
+    sheet.site = "Usine d'Åland – Щит № 5 – Ωμέγα".to_owned();
+    sheet.verdict = "Checked against 泵房.".to_owned();
+    let text = flat(&pdf_text(&swap_sheet(&sheet)));
+    assert!(text.contains("Usine d'Åland – Щит № 5 – Ωμέγα"), "{text}");
+    assert!(text.contains("Checked against □□."), "{text}");
+}
+
+#[test]
+fn a_battery_list_is_grouped_by_cabinet_under_the_lithium_cautions() {
+    let text = flat(&pdf_text(&battery_list(&batteries())));
+    let order = [
+        "Battery changes",
+        "Lithium cells",
+        "No short circuit, no heat, no recharging.",
+        "UN 38.3",
+        "Before any work",
+        "This program does not replace local codes",
+        "3 batteries in 2 visits.",
+        "+K02 on 2026-03-04 – Intake building",
+        "+K02.1.01",
+        "2026-05-01",
+        "L-0042",
+        "+K02.2.01",
+        "2026-02-01 overdue",
+        "None on the shelf",
+        "+K12 on 2026-03-05",
+        "+K12.1.01",
+        "Done by (name)",
+    ];
+    let mut from = 0;
+    for part in order {
+        match text[from..].find(part) {
+            Some(at) => from += at,
+            None => panic!("“{part}” is missing or out of order in:\n{text}"),
+        }
+    }
+}
+
+#[test]
+fn equal_input_gives_equal_bytes() {
+    let labels = [label(&code(1), "+K12.2.07")];
+    let format = SheetFormat::named("roll-50x25").unwrap();
+    let sheet = || label_sheet(format, &Printing::default(), &labels).unwrap();
+    assert_eq!(sheet(), sheet());
+    assert_eq!(swap_sheet(&swap()), swap_sheet(&swap()));
+    assert_eq!(battery_list(&batteries()), battery_list(&batteries()));
+    let later = NaiveDate::from_ymd_opt(2027, 1, 1).unwrap();
+    assert_ne!(swap_sheet(&swap()), swap_sheet(&SwapSheet { printed_on: later, ..swap() }));
+}
+
+#[test]
+fn fonts_travel_with_the_document_as_subsets() {
+    let folder = tempfile::tempdir().unwrap();
+    let pdf = swap_sheet(&swap());
+    let path = write(folder.path(), "sheet.pdf", &pdf);
+    let listed = run(Command::new("pdffonts").arg(path));
+    let fonts: Vec<_> = listed.lines().skip(2).collect();
+    assert_eq!(fonts.len(), 2, "{listed}");
+    for font in fonts {
+        // A subset has a tag of six letters; the columns are embedded, subset, unicode.
+        assert!(font.chars().nth(6) == Some('+') && font.contains("yes yes yes"), "{font}");
+    }
+    // One whole face alone has 400 kB.
+    assert!(pdf.len() < 150_000, "{} bytes", pdf.len());
+}
+
+fn code(n: usize) -> String {
+    const ALPHABET: &[u8] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
+    let digit = |shift: usize| ALPHABET[n.wrapping_mul(40_503) >> shift & 31] as char;
+    format!("MPU{}{}{}{}{}{}Q", digit(0), digit(5), digit(10), digit(3), digit(8), digit(1))
+}
+
+fn human(code: &str) -> String {
+    format!("{}-{}-{}-{}", &code[..3], &code[3..6], &code[6..9], &code[9..])
+}
+
+fn symbol(text: &str) -> Symbol {
+    let qr = fast_qr::QRBuilder::new(text).ecl(fast_qr::ECL::M).build().unwrap();
+    let modules = (0..qr.size * qr.size).map(|at| qr.data[at].value()).collect();
+    Symbol::new(qr.size, modules).unwrap()
+}
+
+fn label(text: &str, second_line: &str) -> SheetLabel {
+    let second_line = second_line.to_owned();
+    SheetLabel { symbol: symbol(text), human_line: human(text), second_line }
+}
+
+fn swap() -> SwapSheet {
+    let finding = |severity, text: &str, answer: &str| SwapFinding {
+        severity,
+        text: text.to_owned(),
+        answer: answer.to_owned(),
+    };
+    let mut steps = vec![
+        SwapStep {
+            text: "Scan the label of slot +K12.2.07.".to_owned(),
+            detail: "A wrong label stops the work here.".to_owned(),
+        },
+        SwapStep {
+            text: "Have operations put 2 loops in manual or bypass.".to_owned(),
+            detail: "Loops on this unit: LIC-4001, FIC-4002.".to_owned(),
+        },
+    ];
+    steps.extend((3..=16).map(|n| SwapStep {
+        text: format!("Step number {n} of this swap."),
+        detail: "Unlatched means switched off. Never pull a latched module.".to_owned(),
+    }));
+    let scan = |title: &str, n: usize| ScanLabel {
+        title: title.to_owned(),
+        human_line: human(&code(n)),
+        symbol: symbol(&code(n)),
+    };
+    SwapSheet {
+        page: PageSize::A4,
+        site: "Marrow Point desalination works".to_owned(),
+        printed_on: NaiveDate::from_ymd_opt(2026, 3, 2).unwrap(),
+        reference: "0199-7c1e".to_owned(),
+        slot_address: "+K12.2.07".to_owned(),
+        slot_detail: "compact base, key std BD".to_owned(),
+        unit_out: "PX-DI16, MPU-AAA-BBB-C, serial 20117, fitted 2021-06-14".to_owned(),
+        unit_in: "PX-DI16, MPU-4F7-Q2K-9, serial 20455, in ST1/A-03".to_owned(),
+        verdict: "Stop: the key of the spare does not match the base.".to_owned(),
+        findings: vec![
+            finding(Severity::Pass, "The model is the one that the slot asks for.", ""),
+            finding(
+                Severity::Stop,
+                "Slot +K12.2.07 is keyed BD, unit MPU-4F7-Q2K-9 is AE.",
+                "Fetch a BD module, or correct the register if the base was re-keyed.",
+            ),
+            finding(
+                Severity::Caution,
+                "The spare has revision B, the slot had revision C.",
+                "Check that the application needs nothing of revision C.",
+            ),
+        ],
+        loops: ["LIC-4001", "FIC-4002"]
+            .iter()
+            .enumerate()
+            .map(|(n, tag)| LoopEffect {
+                tag: (*tag).to_owned(),
+                channel: n.to_string(),
+                effect: "Loses its measurement while the unit is out.".to_owned(),
+            })
+            .collect(),
+        steps,
+        scan: vec![scan("Slot +K12.2.07", 1), scan("Unit that goes in", 2)],
+    }
+}
+
+fn batteries() -> BatteryList {
+    let day = |month, day| NaiveDate::from_ymd_opt(2026, month, day).unwrap();
+    let change = |slot_address: &str, due_on, lot: &str| BatteryChange {
+        slot_address: slot_address.to_owned(),
+        controller: "PX-C200, MPU-4F7-Q2K-9".to_owned(),
+        battery_model: "PX-BAT36".to_owned(),
+        due_on,
+        lot: lot.to_owned(),
+    };
+    BatteryList {
+        page: PageSize::A4,
+        site: "Marrow Point desalination works".to_owned(),
+        printed_on: day(3, 2),
+        visits: vec![
+            CabinetVisit {
+                cabinet: "+K02".to_owned(),
+                location: "Intake building".to_owned(),
+                visit_on: day(3, 4),
+                changes: vec![
+                    change("+K02.1.01", day(5, 1), "L-0042, ST1/B-01, best before 2031-05"),
+                    change("+K02.2.01", day(2, 1), ""),
+                ],
+            },
+            CabinetVisit {
+                cabinet: "+K12".to_owned(),
+                location: String::new(),
+                visit_on: day(3, 5),
+                changes: vec![change("+K12.1.01", day(4, 9), "L-0042, ST1/B-01")],
+            },
+        ],
+    }
+}
+
+/// A grey picture of a page, or a part of one.
+struct Picture {
+    width: usize,
+    height: usize,
+    pixels: Vec<u8>,
+}
+
+impl Picture {
+    /// Reads a binary portable grey map as `pdftoppm` writes it.
+    fn read(path: &Path) -> Self {
+        let bytes = fs::read(path).unwrap();
+        let mut fields = Vec::new();
+        let mut at = 0;
+        while fields.len() < 4 {
+            let end = at + bytes[at..].iter().position(u8::is_ascii_whitespace).unwrap();
+            fields.push(String::from_utf8(bytes[at..end].to_vec()).unwrap());
+            at = end + 1;
+        }
+        assert_eq!((fields[0].as_str(), fields[3].as_str()), ("P5", "255"));
+        let (width, height) = (fields[1].parse().unwrap(), fields[2].parse().unwrap());
+        Self { width, height, pixels: bytes[at..at + width * height].to_vec() }
+    }
+
+    /// Writes the picture with each pixel as a block of `times` x `times`, as a camera sees it.
+    fn write_enlarged(&self, path: &Path, times: usize) {
+        let (width, height) = (self.width * times, self.height * times);
+        let mut bytes = format!("P5\n{width} {height}\n255\n").into_bytes();
+        for row in self.pixels.chunks(self.width) {
+            let wide: Vec<u8> =
+                row.iter().flat_map(|&pixel| std::iter::repeat_n(pixel, times)).collect();
+            bytes.extend(wide.repeat(times));
+        }
+        fs::write(path, bytes).unwrap();
+    }
+
+    fn at(&self, x: usize, y: usize) -> u8 {
+        self.pixels[y * self.width + x]
+    }
+
+    fn crop(&self, (left, top, width, height): (usize, usize, usize, usize)) -> Self {
+        let (right, bottom) = ((left + width).min(self.width), (top + height).min(self.height));
+        let mut pixels = Vec::with_capacity((right - left) * (bottom - top));
+        for y in top..bottom {
+            pixels.extend_from_slice(&self.pixels[y * self.width + left..y * self.width + right]);
+        }
+        Self { width: right - left, height: bottom - top, pixels }
+    }
+
+    /// Returns the uppermost pixel of the leftmost column that is not white.
+    fn first_dark(&self) -> Option<(usize, usize)> {
+        (0..self.width)
+            .find_map(|x| (0..self.height).find(|&y| self.at(x, y) < 255).map(|y| (x, y)))
+    }
+}
+
+/// Checks every pixel of the symbol at the left of a label, quiet zone included.
+fn check_symbol(label: &Picture, text: &str, name: &str) {
+    // The modules come from the encoder, not from the code under test.
+    let qr = fast_qr::QRBuilder::new(text).ecl(fast_qr::ECL::M).build().unwrap();
+    let (left, top) = label.first_dark().unwrap_or_else(|| panic!("{name}: the label is empty"));
+    // The finder pattern begins with seven dark modules.
+    let run = (left..label.width).take_while(|&x| label.at(x, top) < 255).count();
+    assert!(run % 7 == 0, "{name}: seven modules are {run} dots");
+    let module = run / 7;
+    let quiet = QUIET_MODULES * module;
+    let side = qr.size * module + 2 * quiet;
+    assert!(left >= quiet && top >= quiet, "{name}: quiet zone leaves the label");
+    assert!(top - quiet + side <= label.height, "{name}: quiet zone leaves the label");
+    for y in 0..side {
+        for x in 0..side {
+            let inside = |at: usize| at.checked_sub(quiet).map(|at| at / module);
+            let dark = match (inside(x), inside(y)) {
+                (Some(column), Some(row)) if column < qr.size && row < qr.size => {
+                    qr.data[row * qr.size + column].value()
+                }
+                _ => false,
+            };
+            let pixel = label.at(left - quiet + x, top - quiet + y);
+            let expected = if dark { 0 } else { 255 };
+            assert_eq!(pixel, expected, "{name}: dot {x}, {y} of {side}");
+        }
+    }
+}
+
+/// Left, top, width and height of a label in dots, from the published measures of the format.
+fn label_box(format: &SheetFormat, dpi: u16, place: usize) -> (usize, usize, usize, usize) {
+    let dots = |mm: f64| (mm / 25.4 * f64::from(dpi)).round() as usize;
+    let (column, row) = (place % format.columns, place / format.columns);
+    (
+        dots(format.left_mm + column as f64 * format.pitch_x_mm),
+        dots(format.top_mm + row as f64 * format.pitch_y_mm),
+        dots(format.label_width_mm),
+        dots(format.label_height_mm),
+    )
+}
+
+/// Reads each label alone: whole pages full of symbols are not what a reader is made for.
+fn read_labels(pdf: &[u8], format: &SheetFormat, dpi: u16) -> Vec<String> {
+    let crops: Vec<_> = pages(pdf, dpi)
+        .iter()
+        .flat_map(|page| (0..format.places()).map(|place| page.crop(label_box(format, dpi, place))))
+        // Empty places of a sheet hold nothing to read.
+        .filter(|label| label.first_dark().is_some())
+        .collect();
+    decode(&crops)
+}
+
+/// Reads pictures with one symbol each.
+fn decode(pictures: &[Picture]) -> Vec<String> {
+    let folder = tempfile::tempdir().unwrap();
+    let paths: Vec<PathBuf> =
+        (0..pictures.len()).map(|n| folder.path().join(format!("{n:04}.pgm"))).collect();
+    for (picture, path) in pictures.iter().zip(&paths) {
+        // A reader wants a few pixels a module; a module has as few as two dots.
+        picture.write_enlarged(path, if picture.width < 1000 { 3 } else { 1 });
+    }
+    let read = run(Command::new("zbarimg").args(["--quiet", "--raw"]).args(&paths));
+    read.lines().map(str::to_owned).collect()
+}
+
+fn pages(pdf: &[u8], dpi: u16) -> Vec<Picture> {
+    let folder = tempfile::tempdir().unwrap();
+    let path = write(folder.path(), "sheet.pdf", pdf);
+    let dpi = dpi.to_string();
+    run(Command::new("pdftoppm")
+        .args(["-gray", "-r", &dpi])
+        .arg(path)
+        .arg(folder.path().join("p")));
+    let mut files: Vec<_> = fs::read_dir(folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|extension| extension == "pgm"))
+        .collect();
+    files.sort();
+    files.iter().map(|file| Picture::read(file)).collect()
+}
+
+fn text_by_page(pdf: &[u8]) -> Vec<String> {
+    let text = pdf_text(pdf);
+    text.split('\u{C}').filter(|page| !page.is_empty()).map(str::to_owned).collect()
+}
+
+fn pdf_text(pdf: &[u8]) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let path = write(folder.path(), "sheet.pdf", pdf);
+    run(Command::new("pdftotext").arg("-raw").arg(path).arg("-"))
+}
+
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn write(folder: &Path, name: &str, bytes: &[u8]) -> PathBuf {
+    let path = folder.join(name);
+    fs::write(&path, bytes).unwrap();
+    path
+}
+
+fn run(command: &mut Command) -> String {
+    let program = command.get_program().to_string_lossy().into_owned();
+    let output = command.output().unwrap_or_else(|error| {
+        panic!("{program} cannot be started ({error}): run `cargo xtask test`, which installs it")
+    });
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{program} failed: {said}");
+    String::from_utf8(output.stdout).unwrap()
+}
