@@ -5,6 +5,7 @@
 
 mod api;
 mod ask;
+pub mod calc;
 mod commands;
 mod failure;
 mod import;
