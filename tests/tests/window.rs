@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
+use fantoccini::elements::Element;
 use fantoccini::wd::Capabilities;
 use fantoccini::{Client, ClientBuilder, Locator};
 use hyper_util::client::legacy::connect::HttpConnector;
@@ -28,6 +29,60 @@ async fn a_file_that_is_no_store_is_named_in_the_window_and_left_alone() {
     assert_eq!(std::fs::read(&store).unwrap(), b"no store at all\n");
 }
 
+#[tokio::test]
+async fn an_empty_store_takes_in_a_site_and_leads_from_a_cabinet_to_a_unit() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = folder.path().join("site.slotkeep");
+    in_window("unit", &store, |client| async move {
+        seen(&client, "[data-testid=empty-store]").await;
+        let files = found(&client, "[data-testid=choose-files]").await;
+        files.send_keys(&sample_files().join("\n")).await.expect("files can be chosen");
+        press(&client, "[data-testid=take-in]").await;
+
+        press(&client, "[data-testid=nav-cabinets]").await;
+        press(&client, "[data-testid=cabinet-row]").await;
+        seen(&client, "[data-testid=cabinet-picture]").await;
+        let slots = client.find_all(Locator::Css("[data-testid=cabinet-picture] [data-slot]"));
+        assert!(slots.await.unwrap().len() > 20, "the cabinet's slots are drawn");
+        press(&client, "[data-testid=slot-row]").await;
+        let card = text_of(&client, "[data-testid=unit-card]").await;
+        assert!(card.contains("MP-"), "the card names the model: {card}");
+    })
+    .await;
+    let kept = slotkeep_store::Store::open(&store).expect("the window left a whole store");
+    let verdict = kept.verify(&mut |_, _| {}).expect("the store can be checked");
+    assert!(verdict.is_clean(), "the store that the window left differs from its journal");
+}
+
+#[tokio::test]
+async fn a_store_is_open_in_one_window_only() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = folder.path().join("site.slotkeep");
+    in_window("first-of-two", &store, |client| async move {
+        seen(&client, "[data-testid=empty-store]").await;
+        let second = Command::new(program("slotkeep-app"))
+            .args(["--serve", "--store"])
+            .arg(folder.path().join("site.slotkeep"))
+            .output()
+            .expect("the program starts");
+        let said = String::from_utf8_lossy(&second.stderr);
+        assert!(!second.status.success() && said.contains("already open"), "{said}");
+    })
+    .await;
+}
+
+/// The files of the sample site, as a person would choose them.
+fn sample_files() -> Vec<String> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../sample-site");
+    let folder = folder.canonicalize().expect("the sample site is in the clone");
+    let entries = std::fs::read_dir(&folder).expect("the sample site can be listed");
+    let paths = entries.flatten().map(|entry| entry.path());
+    paths
+        .filter(|path| path.extension().is_some_and(|e| e == "csv" || e == "json"))
+        .map(|path| path.to_string_lossy().into_owned())
+        .collect()
+}
+
 /// Opens the window on `store`, walks through it, leaves a picture of its end in
 /// `target/window/`, and closes window and driver whether the walk failed or not.
 async fn in_window<W, F>(name: &str, store: &Path, walk: W)
@@ -47,10 +102,41 @@ where
     }
 }
 
-/// Waits for an element that can be seen and returns its text.
-async fn text_of(client: &Client, css: &str) -> String {
+/// Waits until the page holds an element.
+async fn found(client: &Client, css: &str) -> Element {
     let found = client.wait().at_most(PATIENCE).for_element(Locator::Css(css)).await;
-    let element = found.unwrap_or_else(|e| panic!("{css} did not appear: {e}"));
+    found.unwrap_or_else(|e| panic!("{css} did not appear: {e}"))
+}
+
+/// Waits until an element can be seen.
+///
+/// Screens are drawn anew when answers come, so each try looks the element up again.
+async fn seen(client: &Client, css: &str) -> Element {
+    let started = Instant::now();
+    loop {
+        let element = found(client, css).await;
+        if element.is_displayed().await.unwrap_or(false) {
+            return element;
+        }
+        assert!(started.elapsed() < PATIENCE, "{css} is there but cannot be seen");
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+}
+
+/// Presses the first element of that kind as soon as it takes the press.
+async fn press(client: &Client, css: &str) {
+    let started = Instant::now();
+    loop {
+        match seen(client, css).await.click().await {
+            Ok(()) => return,
+            Err(e) => assert!(started.elapsed() < PATIENCE, "{css} cannot be pressed: {e}"),
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+}
+
+async fn text_of(client: &Client, css: &str) -> String {
+    let element = seen(client, css).await;
     element.text().await.unwrap_or_else(|e| panic!("{css} has no text: {e}"))
 }
 

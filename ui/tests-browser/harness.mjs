@@ -9,7 +9,7 @@ import { promisify } from "node:util";
 import { test } from "node:test";
 import { chromium } from "playwright-core";
 
-const ROOT = resolve(import.meta.dirname, "../..");
+export const ROOT = resolve(import.meta.dirname, "../..");
 const PICTURES = join(ROOT, "target/browser");
 
 /** The sizes that every flow is walked at: a phone in one hand, and a window on a desk. */
@@ -129,4 +129,42 @@ function chromiumPath() {
     .find((path) => existsSync(path));
   if (!found) throw new Error("there is no chromium on PATH: run cargo xtask setup");
   return found;
+}
+
+/** Asks one command through the door as the page itself would. */
+export async function ask(page, name, input = {}) {
+  return page.evaluate(
+    async ([name, input]) => {
+      const answer = await fetch(`/api/${name}`, {
+        method: "POST",
+        headers: { "content-type": "application/json" },
+        body: JSON.stringify(input),
+      });
+      const reply = await answer.json();
+      if (!answer.ok) throw new Error(`${name}: ${reply.message}`);
+      return reply;
+    },
+    [name, input],
+  );
+}
+
+/** Goes to a screen by its link, as a person would: on a phone some stand behind "More". */
+export async function visit(page, screen) {
+  const link = page.getByTestId(`nav-${screen}`);
+  if (!(await link.isVisible())) {
+    await page.getByTestId("nav-more").click();
+    return page.locator(`main a[href="#/${screen}"]`).first().click();
+  }
+  return link.click();
+}
+
+/** Types as a wedge scanner does: fast, wherever the focus is, and Enter at the end. */
+export async function scan(page, text) {
+  await page.evaluate(() => document.activeElement?.blur());
+  for (const key of [...text, "Enter"]) await page.keyboard.press(key === " " ? "Space" : key);
+}
+
+/** Waits until the page's main part shows the text. */
+export async function shows(page, text) {
+  await page.locator("main").getByText(text).first().waitFor();
 }
