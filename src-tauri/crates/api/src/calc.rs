@@ -110,8 +110,7 @@ fn run_with<Input: Calc>(input: Value) -> Result<Value, CalcRefusal> {
     let formula = Input::NAME;
     let input: Input = serde_json::from_value(input)
         .map_err(|error| CalcRefusal::Input { formula, message: error.to_string() })?;
-    let reply =
-        input.reckon().map_err(|message| CalcRefusal::Figures { formula, message })?;
+    let reply = input.reckon().map_err(|message| CalcRefusal::Figures { formula, message })?;
     serde_json::to_value(reply)
         .map_err(|error| CalcRefusal::Reply { formula, message: error.to_string() })
 }

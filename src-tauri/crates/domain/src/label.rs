@@ -53,9 +53,7 @@ pub enum LabelRefusal {
     #[error("{0:?} does not add up: a character is wrong or two are swapped; read it again")]
     Check(String),
 
-    #[error(
-        "{0:?} is of a kind that this program does not know: it may come from a newer one"
-    )]
+    #[error("{0:?} is of a kind that this program does not know: it may come from a newer one")]
     Kind(String),
 
     #[error("{0:?} is not a label prefix: write two of 0-9 and A-Z without I, L, O, U")]
@@ -177,9 +175,8 @@ impl LabelCode {
                 None => Err(LabelRefusal::Foreign(shortened(text))),
             };
         }
-        let label_like = text
-            .chars()
-            .all(|c| c.is_ascii_alphanumeric() || c.is_whitespace() || c == '-');
+        let label_like =
+            text.chars().all(|c| c.is_ascii_alphanumeric() || c.is_whitespace() || c == '-');
         let length = text.chars().filter(char::is_ascii_alphanumeric).count();
         if !label_like || !(LENGTH - 1..=LENGTH + 1).contains(&length) {
             return Err(LabelRefusal::Foreign(shortened(text)));

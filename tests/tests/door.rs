@@ -1,0 +1,192 @@
+//! The door: who is let in, and that the three shapes arrive.
+
+use rustls::pki_types::ServerName;
+use rustls::pki_types::pem::PemObject;
+use serde_json::{Value, json};
+use slotkeep_api::{Api, Caller, Payload, Reply};
+use slotkeep_door::{Running, serve_lan, serve_loopback};
+use slotkeep_store::Store;
+use slotkeep_tests::{files_of, noon, root};
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::sync::Arc;
+use tokio::runtime::Runtime;
+
+struct Open {
+    folder: tempfile::TempDir,
+    api: Arc<Api>,
+    runtime: Runtime,
+}
+
+impl Open {
+    fn sample() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let api = Arc::new(Api::new(Store::open(&folder.path().join("site.sqlite")).unwrap()));
+        let open = Self { folder, api, runtime: Runtime::new().unwrap() };
+        open.call("site.import", json!({ "files": files_of(&root().join("sample-site")) }));
+        open
+    }
+
+    fn call(&self, name: &str, input: Value) -> Value {
+        let caller = Caller::owner("owner", "bench");
+        let payload = Payload::Json(input);
+        match self.api.call(name, payload, &caller, noon(), &mut |_: &str, _, _| {}) {
+            Ok(Reply::Json(value)) => value,
+            other => panic!("{name}: {other:?}"),
+        }
+    }
+
+    fn loopback(&self) -> (Running, String, String) {
+        let running = self.runtime.block_on(serve_loopback(self.api.clone(), 0)).unwrap();
+        let host = running.address.to_string();
+        let secret = running.open_url.split_once("key=").unwrap().1.to_owned();
+        (running, host, secret)
+    }
+}
+
+/// Sends a request as it stands and returns status line, head and body.
+fn send(stream: &mut (impl Read + Write), request: &str) -> (u16, String, String) {
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut reply = Vec::new();
+    // A peer that closes without a farewell has still said everything.
+    let _ = stream.read_to_end(&mut reply);
+    let reply = String::from_utf8_lossy(&reply).into_owned();
+    let (head, body) = reply.split_once("\r\n\r\n").unwrap_or((&reply, ""));
+    let status = head.split(' ').nth(1).and_then(|code| code.parse().ok()).unwrap_or(0);
+    (status, head.to_owned(), body.to_owned())
+}
+
+fn request(method: &str, path: &str, host: &str, more: &[(&str, &str)], body: &str) -> String {
+    let mut text = format!("{method} {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n");
+    for (name, value) in more {
+        text.push_str(&format!("{name}: {value}\r\n"));
+    }
+    text.push_str(&format!("Content-Length: {}\r\n\r\n{body}", body.len()));
+    text
+}
+
+fn plain(host: &str, request: &str) -> (u16, String, String) {
+    send(&mut TcpStream::connect(host).unwrap(), request)
+}
+
+#[test]
+fn loopback_lets_in_only_who_has_the_secret_of_this_start() {
+    let open = Open::sample();
+    let (_running, host, secret) = open.loopback();
+    let port = host.rsplit(':').next().unwrap();
+    let ask = |more: &[(&str, &str)]| {
+        plain(&host, &request("POST", "/api/site.summary", &host, more, "{}")).0
+    };
+    let cookie = format!("slotkeep_{port}={secret}");
+    let origin = format!("http://{host}");
+    assert_eq!(ask(&[]), 401);
+    assert_eq!(ask(&[("Cookie", &format!("slotkeep_{port}=guess"))]), 401);
+    assert_eq!(ask(&[("Cookie", &cookie)]), 200);
+    assert_eq!(ask(&[("Cookie", &cookie), ("Origin", &origin)]), 200);
+    assert_eq!(ask(&[("Cookie", &cookie), ("Origin", "http://elsewhere.example")]), 403);
+    let rebound =
+        request("POST", "/api/site.summary", "evil.example", &[("Cookie", &cookie)], "{}");
+    assert_eq!(plain(&host, &rebound).0, 403);
+
+    let (status, head, _) =
+        plain(&host, &request("GET", &format!("/open?key={secret}"), &host, &[], ""));
+    assert_eq!(status, 303);
+    assert!(head.contains("HttpOnly") && head.contains("SameSite=Strict"), "{head}");
+    assert_eq!(plain(&host, &request("GET", "/open?key=guess", &host, &[], "")).0, 401);
+}
+
+#[test]
+fn files_photos_and_failures_arrive_as_what_they_are() {
+    let open = Open::sample();
+    let (_running, host, secret) = open.loopback();
+    let cookie = format!("slotkeep_{}={secret}", host.rsplit(':').next().unwrap());
+    let post = |name: &str, body: &str| {
+        let path = format!("/api/{name}");
+        plain(&host, &request("POST", &path, &host, &[("Cookie", &cookie)], body))
+    };
+    let (status, head, body) = post("label.sheet", r#"{"labels":{"cabinet":"+K01"}}"#);
+    assert_eq!(status, 200, "{body}");
+    assert!(head.contains("application/pdf") && body.starts_with("%PDF"), "{head}");
+    let (status, _, body) = post("label.read_photo", "this is no photo");
+    assert_eq!(status, 400);
+    assert!(body.contains("no image"), "{body}");
+    assert_eq!(post("no.such", "{}").0, 404);
+    assert_eq!(post("unit.card", "{").0, 400);
+    let (status, _, body) = post("unit.card", r#"{"unit":"nothing"}"#);
+    let failure: Value = serde_json::from_str(&body).unwrap();
+    assert_eq!((status, &failure["kind"]), (404, &json!("not_found")));
+}
+
+#[test]
+fn what_is_recorded_is_heard_of_at_once() {
+    let open = Open::sample();
+    let (_running, host, secret) = open.loopback();
+    let cookie = format!("slotkeep_{}={secret}", host.rsplit(':').next().unwrap());
+    let mut stream = TcpStream::connect(&host).unwrap();
+    let hear = request("GET", "/api/changes", &host, &[("Cookie", &cookie)], "");
+    stream.write_all(hear.as_bytes()).unwrap();
+    let mut heard = String::new();
+    let mut buffer = [0; 4096];
+    while !heard.contains("text/event-stream") {
+        let read = stream.read(&mut buffer).unwrap();
+        heard.push_str(&String::from_utf8_lossy(&buffer[..read]));
+    }
+    open.call("journal.note", json!({ "subject": "+K01", "text": "seal torn" }));
+    while !heard.contains("journal.note") {
+        let read = stream.read(&mut buffer).unwrap();
+        assert!(read > 0, "{heard}");
+        heard.push_str(&String::from_utf8_lossy(&buffer[..read]));
+    }
+    assert!(heard.contains("+K01"), "{heard}");
+}
+
+#[test]
+fn a_phone_enters_by_its_pass_over_https_until_it_is_withdrawn() {
+    let open = Open::sample();
+    let folder = open.folder.path().join("door");
+    let running = open.runtime.block_on(serve_lan(open.api.clone(), 0, &folder)).unwrap();
+    let port = running.address.port();
+    let authority = folder.join("authority.crt");
+    let phone = |request: &str| https(port, &authority, request);
+    let host = format!("localhost:{port}");
+
+    open.call("people.set", json!({ "name": "night shift", "roles": ["technician"] }));
+    let invite = open.call("device.invite", json!({ "person": "night shift", "title": "phone 1" }));
+    let pass = invite["pass"].as_str().unwrap();
+    let enter = |pass: &str| {
+        phone(&request(
+            "POST",
+            "/enter",
+            &host,
+            &[("Content-Type", "application/json")],
+            &json!({ "pass": pass }).to_string(),
+        ))
+    };
+    assert_eq!(enter("AAAAA-AAAAA-AAAAA-AAAAA").0, 401);
+    let (status, head, _) = enter(&pass.to_lowercase());
+    assert_eq!(status, 204, "{head}");
+    assert!(head.contains("Secure") && head.contains("HttpOnly"), "{head}");
+    let cookie = format!("slotkeep_device={pass}");
+    let ask = |name: &str, body: &str| {
+        phone(&request("POST", &format!("/api/{name}"), &host, &[("Cookie", &cookie)], body))
+    };
+    let (status, _, body) = ask("site.summary", "{}");
+    let summary: Value = serde_json::from_str(&body).unwrap();
+    assert_eq!((status, &summary["person"]), (200, &json!("night shift")));
+    assert_eq!(ask("people.set", r#"{"name":"x","roles":["owner"]}"#).0, 403);
+    open.call("device.withdraw", json!({ "device": invite["device"], "reason": "lost" }));
+    assert_eq!(ask("site.summary", "{}").0, 401);
+}
+
+/// Sends a request over TLS, trusting only the authority of the door.
+fn https(port: u16, authority: &std::path::Path, request: &str) -> (u16, String, String) {
+    let _ = rustls::crypto::ring::default_provider().install_default();
+    let mut roots = rustls::RootCertStore::empty();
+    roots.add(rustls::pki_types::CertificateDer::from_pem_file(authority).unwrap()).unwrap();
+    let config =
+        rustls::ClientConfig::builder().with_root_certificates(roots).with_no_client_auth();
+    let name = ServerName::try_from("localhost").unwrap();
+    let connection = rustls::ClientConnection::new(Arc::new(config), name).unwrap();
+    let stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
+    send(&mut rustls::StreamOwned::new(connection, stream), request)
+}

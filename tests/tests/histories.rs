@@ -1,0 +1,200 @@
+//! After any history, the tables are what the journal gives, and stock is never negative.
+
+use proptest::prelude::*;
+use serde_json::{Value, json};
+use slotkeep_tests::{Plant, only};
+
+/// One thing that somebody tries; many of them are refused, which is part of the test.
+#[derive(Debug, Clone)]
+enum Try {
+    Move { unit: usize, to: usize, condition: usize },
+    Swap { slot: usize, unit: usize, finish: bool },
+    Remove { unit: usize },
+    Issue { lot: usize, quantity: u32 },
+    Scrap { lot: usize, quantity: u32 },
+    Count { lot: usize, quantity: u32 },
+    Shift { lot: usize, to: usize, quantity: u32 },
+    Quarantine { lot: usize, on: bool },
+    Receive { bin: usize, quantity: u32 },
+    Battery { unit: usize, lot: usize },
+    Order { quantity: u32 },
+}
+
+fn tries() -> impl Strategy<Value = Try> {
+    let n = 0..40_usize;
+    prop_oneof![
+        (n.clone(), n.clone(), 0..4_usize).prop_map(|(unit, to, condition)| Try::Move {
+            unit,
+            to,
+            condition
+        }),
+        (n.clone(), n.clone(), any::<bool>()).prop_map(|(slot, unit, finish)| Try::Swap {
+            slot,
+            unit,
+            finish
+        }),
+        n.clone().prop_map(|unit| Try::Remove { unit }),
+        (n.clone(), 0..9_u32).prop_map(|(lot, quantity)| Try::Issue { lot, quantity }),
+        (n.clone(), 0..9_u32).prop_map(|(lot, quantity)| Try::Scrap { lot, quantity }),
+        (n.clone(), 0..60_u32).prop_map(|(lot, quantity)| Try::Count { lot, quantity }),
+        (n.clone(), n.clone(), 0..9_u32).prop_map(|(lot, to, quantity)| Try::Shift {
+            lot,
+            to,
+            quantity
+        }),
+        (n.clone(), any::<bool>()).prop_map(|(lot, on)| Try::Quarantine { lot, on }),
+        (n.clone(), 0..9_u32).prop_map(|(bin, quantity)| Try::Receive { bin, quantity }),
+        (n.clone(), n).prop_map(|(unit, lot)| Try::Battery { unit, lot }),
+        (0..5_u32).prop_map(|quantity| Try::Order { quantity }),
+    ]
+}
+
+/// Names to choose from, as the plant has them at the beginning.
+struct Names {
+    units: Vec<Value>,
+    slots: Vec<Value>,
+    lots: Vec<Value>,
+    bins: Vec<Value>,
+    batteries: Vec<Value>,
+}
+
+impl Names {
+    fn of(plant: &Plant) -> Self {
+        let shelf = plant.call("stock.shelf", json!({}));
+        let rooms = shelf["storerooms"].as_array().unwrap();
+        let bins: Vec<&Value> =
+            rooms.iter().flat_map(|room| room["bins"].as_array().unwrap()).collect();
+        let within = |what: &str| -> Vec<Value> {
+            bins.iter().flat_map(|bin| bin[what].as_array().unwrap().clone()).collect()
+        };
+        let drawing = plant.call("place.cabinet", json!({ "cabinet": "+K01" }));
+        let slots: Vec<Value> = drawing["rails"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .flat_map(|rail| only(&rail["items"], |item| !item["slot"].is_null()))
+            .map(|item| item["slot"].clone())
+            .collect();
+        let standing = slots.iter().filter(|slot| !slot["unit"].is_null());
+        let mut units: Vec<Value> = standing.map(|slot| slot["unit"]["label"].clone()).collect();
+        units.truncate(20);
+        units.extend(within("units").iter().map(|unit| unit["label"].clone()));
+        let batteries = plant.call("battery.list", json!({}));
+        Self {
+            units,
+            slots: slots.iter().map(|slot| slot["address"].clone()).collect(),
+            lots: within("lots").iter().map(|lot| lot["label"].clone()).collect(),
+            bins: bins.iter().map(|bin| bin["path"].clone()).collect(),
+            batteries: only(&batteries, |_| true)
+                .iter()
+                .map(|line| line["unit"]["label"].clone())
+                .collect(),
+        }
+    }
+}
+
+fn pick(list: &[Value], at: usize) -> Value {
+    list[at % list.len()].clone()
+}
+
+/// Tries one thing; a refusal must be a sentence, and never a broken program.
+fn attempt(plant: &Plant, names: &Names, attempt: &Try) {
+    let conditions = ["good", "suspect", "failed", "quarantined"];
+    let (command, input) = match attempt {
+        Try::Move { unit, to, condition } => (
+            "unit.move",
+            json!({ "unit": pick(&names.units, *unit), "to": pick(&names.bins, *to),
+                    "condition": conditions[condition % 4], "reason": "a try" }),
+        ),
+        Try::Swap { slot, unit, finish } => {
+            return swap(plant, &pick(&names.slots, *slot), &pick(&names.units, *unit), *finish);
+        }
+        Try::Remove { unit } => (
+            "unit.remove",
+            json!({ "unit": pick(&names.units, *unit),
+                    "removal": { "to": "bench", "condition": "suspect" } }),
+        ),
+        Try::Issue { lot, quantity } => (
+            "stock.issue",
+            json!({ "lot": pick(&names.lots, *lot), "quantity": quantity, "to": "a try" }),
+        ),
+        Try::Scrap { lot, quantity } => (
+            "stock.scrap",
+            json!({ "lot": pick(&names.lots, *lot), "quantity": quantity, "reason": "a try" }),
+        ),
+        Try::Count { lot, quantity } => {
+            ("stock.count", json!({ "lot": pick(&names.lots, *lot), "quantity": quantity }))
+        }
+        Try::Shift { lot, to, quantity } => (
+            "stock.move",
+            json!({ "lot": pick(&names.lots, *lot), "to": pick(&names.bins, *to),
+                    "quantity": quantity }),
+        ),
+        Try::Quarantine { lot, on } => (
+            "stock.quarantine",
+            json!({ "lot": pick(&names.lots, *lot), "quarantined": on, "reason": "a try" }),
+        ),
+        Try::Receive { bin, quantity } => {
+            let lot = plant.call("stock.lot", json!({ "lot": names.lots[0] }));
+            (
+                "stock.receive",
+                json!({ "model": lot["model"], "code": lot["code"], "quantity": quantity,
+                        "bin": pick(&names.bins, *bin) }),
+            )
+        }
+        Try::Battery { unit, lot } => (
+            "battery.change",
+            json!({ "unit": pick(&names.batteries, *unit), "lot": pick(&names.lots, *lot),
+                    "powered": true, "memory_saved": true }),
+        ),
+        Try::Order { quantity } => {
+            let lot = plant.call("stock.lot", json!({ "lot": names.lots[0] }));
+            (
+                "order.place",
+                json!({ "model": lot["model"], "storeroom": "ST1", "quantity": quantity }),
+            )
+        }
+    };
+    if let Err(failure) = plant.try_call(command, input) {
+        refused_with_a_sentence(&failure);
+    }
+}
+
+fn swap(plant: &Plant, slot: &Value, unit: &Value, finish: bool) {
+    let started = plant.try_call("swap.start", json!({ "slot": slot, "unit": unit }));
+    let mut swap = match started {
+        Ok(swap) => swap,
+        Err(failure) => return refused_with_a_sentence(&failure),
+    };
+    let id = swap["swap"].clone();
+    while let (true, Some(next)) = (finish, swap["next_step"].as_u64()) {
+        let scanned = swap["steps"][next as usize - 1]["scan_label"].clone();
+        swap = plant.call("swap.tick", json!({ "swap": id, "step": next, "scanned": scanned }));
+    }
+    if finish {
+        let removal =
+            (!swap["out"].is_null()).then(|| json!({ "to": "repair", "condition": "failed" }));
+        plant.call("swap.finish", json!({ "swap": id, "removal": removal }));
+    } else {
+        plant.call("swap.abandon", json!({ "swap": id, "state_left": "as found" }));
+    }
+}
+
+fn refused_with_a_sentence(failure: &slotkeep_api::Failure) {
+    assert_ne!(failure.kind, slotkeep_api::FailureKind::Broken, "{failure}");
+    assert!(failure.message.contains(':') && failure.message.len() > 20, "{failure}");
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 12, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_history_verifies_clean(history in prop::collection::vec(tries(), 1..60)) {
+        let plant = Plant::sample();
+        let names = Names::of(&plant);
+        for one in &history {
+            attempt(&plant, &names, one);
+        }
+        plant.verify_clean();
+    }
+}

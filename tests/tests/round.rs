@@ -1,0 +1,300 @@
+//! One round of work on the sample plant: what technician, planner and clerk do, end to end.
+
+use serde_json::{Value, json};
+use slotkeep_api::{FailureKind, Role};
+use slotkeep_tests::{Plant, files_of, only, root};
+
+/// A slot whose unit can be swapped: there is a spare that fits, and one of another key.
+fn swappable(plant: &Plant) -> (Value, Value, Value) {
+    let shelf = plant.call("stock.shelf", json!({}));
+    let spares: Vec<Value> = shelf["storerooms"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|room| room["bins"].as_array().unwrap().clone())
+        .flat_map(|bin| bin["units"].as_array().unwrap().clone())
+        .collect();
+    for cabinet in plant.call("place.cabinets", json!({})).as_array().unwrap() {
+        let drawing = plant.call("place.cabinet", json!({ "cabinet": cabinet["address"] }));
+        for rail in drawing["rails"].as_array().unwrap() {
+            for item in only(&rail["items"], |item| !item["slot"]["unit"].is_null()) {
+                let slot = &item["slot"];
+                if slot["key"].is_null() {
+                    continue;
+                }
+                let fits = plant.call("swap.candidates", json!({ "slot": slot["address"] }));
+                let wrong = spares
+                    .iter()
+                    .find(|spare| !spare["key"].is_null() && spare["key"] != slot["key"]);
+                if let (Some(fit), Some(wrong)) = (fits.get(0), wrong) {
+                    return (slot.clone(), fit["unit"].clone(), wrong.clone());
+                }
+            }
+        }
+    }
+    panic!("the sample plant has no slot with a fitting and a wrong spare");
+}
+
+#[test]
+fn importing_the_same_folder_again_changes_nothing() {
+    let plant = Plant::empty();
+    let files = json!({ "files": files_of(&root().join("sample-site")) });
+    let first = plant.call("site.import", files.clone());
+    assert!(first["entries"].as_u64().unwrap() > 2000, "{first}");
+    let head = plant.api.head().unwrap();
+    let again = plant.call("site.import", files);
+    assert_eq!(again["entries"], json!(0), "{again}");
+    assert_eq!(plant.api.head().unwrap(), head);
+    plant.verify_clean();
+}
+
+#[test]
+fn with_one_bad_row_nothing_is_imported_and_every_bad_row_is_named() {
+    let plant = Plant::empty();
+    let mut files = files_of(&root().join("sample-site"));
+    for file in &mut files {
+        if file["name"] == "units.csv" {
+            let text = file["text"].as_str().unwrap();
+            let mut lines: Vec<String> = text.lines().map(str::to_owned).collect();
+            lines[3] = lines[3].replace(",good", ",splendid");
+            lines[9] = lines[9].replacen(',', ",no-such-model-", 1);
+            file["text"] = json!(lines.join("\n"));
+        }
+    }
+    let failure = plant.refused("site.import", json!({ "files": files }));
+    assert_eq!(failure.kind, FailureKind::BadInput);
+    let places: Vec<&str> = failure.details.iter().map(|d| d.place.as_str()).collect();
+    for line in ["units.csv, line 4, column", "units.csv, line 10, column"] {
+        assert!(places.iter().any(|place| place.starts_with(line)), "{places:?}");
+    }
+    assert_eq!(plant.api.head().unwrap(), 0);
+}
+
+#[test]
+fn an_edited_folder_becomes_entries_for_its_differences_only() {
+    let plant = Plant::sample();
+    let mut files = files_of(&root().join("sample-site"));
+    let loops = files.iter_mut().find(|file| file["name"] == "loops.csv").unwrap();
+    let mut lines: Vec<&str> = loops["text"].as_str().unwrap().lines().collect();
+    let gone = lines.remove(5).split(',').next().unwrap().to_owned();
+    loops["text"] = json!(lines.join("\n"));
+    let report = plant.call("site.import", json!({ "files": files }));
+    assert_eq!(report["entries"], json!(1), "{report}");
+    assert_eq!(report["kinds"], json!([{ "kind": "place-removed", "count": 1 }]));
+    let entries = plant.call("journal.list", json!({ "subject": gone }));
+    assert!(entries[0]["message"].as_str().unwrap().contains("taken out"), "{entries}");
+    // The row that vanished may come back.
+    let report =
+        plant.call("site.import", json!({ "files": files_of(&root().join("sample-site")) }));
+    assert_eq!(report["kinds"], json!([{ "kind": "loop-set", "count": 1 }]));
+    plant.verify_clean();
+}
+
+#[test]
+fn importing_again_after_a_swap_does_not_undo_the_swap() {
+    let plant = Plant::sample();
+    let (slot, fit, _) = swappable(&plant);
+    swap_through(&plant, &slot, &fit);
+    let again =
+        plant.call("site.import", json!({ "files": files_of(&root().join("sample-site")) }));
+    assert_eq!(again["entries"], json!(0));
+    let card = plant.call("unit.card", json!({ "unit": fit["label"] }));
+    assert_eq!(card["unit"]["place"], slot["address"]);
+}
+
+/// Does a whole swap, scanning what each step demands.
+fn swap_through(plant: &Plant, slot: &Value, spare: &Value) -> Value {
+    let mut swap =
+        plant.call("swap.start", json!({ "slot": slot["address"], "unit": spare["label"] }));
+    let id = swap["swap"].clone();
+    while let Some(next) = swap["next_step"].as_u64() {
+        let step = &swap["steps"][next as usize - 1];
+        let scanned = step["scan_label"].clone();
+        swap = plant.call("swap.tick", json!({ "swap": id, "step": next, "scanned": scanned }));
+    }
+    let site = plant.call("site.summary", json!({}));
+    let removal = json!({
+        "to": "repair",
+        "condition": "failed",
+        "failure_mode": site["failure_modes"][0]["code"],
+        "failure_cause": site["failure_causes"][0]["code"],
+        "detection": site["detection_methods"][0]["code"],
+        "note": "no output on channel 3",
+    });
+    plant.call("swap.finish", json!({ "swap": id, "removal": removal }))
+}
+
+#[test]
+fn a_failed_module_is_swapped_and_stock_and_orders_follow() {
+    let plant = Plant::sample();
+    let (slot, fit, wrong) = swappable(&plant);
+    let stopped =
+        plant.call("swap.check", json!({ "slot": slot["address"], "unit": wrong["label"] }));
+    assert_eq!((&stopped["passes"], &stopped["barred"]), (&json!(false), &json!(true)));
+    let taken_on = json!([{ "rule": "key", "person": "the boss", "reason": "in a hurry" },
+                          { "rule": "model", "person": "the boss", "reason": "in a hurry" }]);
+    let failure = plant.refused(
+        "swap.start",
+        json!({ "slot": slot["address"], "unit": wrong["label"], "overrides": taken_on }),
+    );
+    assert!(failure.message.contains("is keyed"), "{failure}");
+
+    let model = json!({ "model": fit["model"] });
+    let before = plant.call("spares.table", model.clone());
+    let old = slot["unit"]["label"].clone();
+    swap_through(&plant, &slot, &fit);
+    let after = plant.call("spares.table", model);
+    let on_hand = |table: &Value| {
+        table.as_array().unwrap().iter().map(|line| line["on_hand"].as_u64().unwrap()).sum::<u64>()
+    };
+    assert_eq!(on_hand(&after) + 1, on_hand(&before));
+    let ordered = |table: &Value| {
+        table.as_array().unwrap().iter().map(|l| l["order_now"].as_u64().unwrap()).sum::<u64>()
+    };
+    assert!(ordered(&after) >= ordered(&before), "a spare less is never a reason to order less");
+
+    let card = plant.call("unit.card", json!({ "unit": fit["label"] }));
+    assert_eq!(card["unit"]["place"], slot["address"]);
+    let card = plant.call("unit.card", json!({ "unit": old }));
+    assert_eq!(card["unit"]["place"], json!("repair"));
+    assert!(!card["history"].as_array().unwrap().is_empty());
+    plant.verify_clean();
+}
+
+#[test]
+fn scanning_the_wrong_unit_at_a_step_stops_it() {
+    let plant = Plant::sample();
+    let (slot, fit, wrong) = swappable(&plant);
+    let mut swap =
+        plant.call("swap.start", json!({ "slot": slot["address"], "unit": fit["label"] }));
+    let id = swap["swap"].clone();
+    loop {
+        let next = swap["next_step"].as_u64().expect("a step that demands a unit");
+        let step = swap["steps"][next as usize - 1].clone();
+        if step["scan"] == "unit" {
+            let failure = plant.refused(
+                "swap.tick",
+                json!({ "swap": id, "step": next, "scanned": wrong["label"] }),
+            );
+            assert!(failure.message.starts_with("stop: you scanned"), "{failure}");
+            let missing = plant.refused("swap.tick", json!({ "swap": id, "step": next }));
+            assert!(missing.message.contains("scan it"), "{missing}");
+            break;
+        }
+        let scanned = step["scan_label"].clone();
+        swap = plant.call("swap.tick", json!({ "swap": id, "step": next, "scanned": scanned }));
+    }
+    let early = plant.refused("swap.finish", json!({ "swap": id }));
+    assert!(early.message.contains("is not ticked"), "{early}");
+    let left = "module pulled, rail isolated, loops in manual";
+    plant.call("swap.abandon", json!({ "swap": id, "state_left": left }));
+    let shown = plant.call("swap.show", json!({ "swap": id }));
+    assert_eq!((&shown["state"], &shown["state_left"]), (&json!("abandoned"), &json!(left)));
+    plant.verify_clean();
+}
+
+#[test]
+fn a_due_battery_is_changed_from_a_fresh_lot_and_leaves_the_list() {
+    let plant = Plant::sample();
+    let due = plant.call("battery.list", json!({ "within_d": 90 }));
+    let first = &due[0];
+    assert!(first["days_left"].as_i64().unwrap() < 0, "the sample has an overdue battery: {first}");
+    let sum: f64 = first["sum"].as_array().unwrap()[..5]
+        .iter()
+        .map(|line| line["value"].as_f64().unwrap())
+        .sum();
+    let left = first["remaining_mah"].as_f64().unwrap();
+    assert!(left == 0.0 || (sum - left).abs() < 1e-6, "the sum shown gives {left}: {first}");
+
+    let shelf = plant.call("stock.shelf", json!({}));
+    let lots: Vec<&Value> = shelf["storerooms"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .flat_map(|room| room["bins"].as_array().unwrap())
+        .flat_map(|bin| bin["lots"].as_array().unwrap())
+        .filter(|lot| lot["model"] == first["battery_model"] && lot["quarantined"] == false)
+        .collect();
+    let change = |lot: &Value| {
+        json!({ "unit": first["unit"]["label"], "lot": lot["label"], "bin": lot["bins"][0]["bin"],
+                "powered": true, "memory_saved": true, "found": "weak" })
+    };
+    if let Some(old) = lots.iter().find(|lot| lot["expired"] == true) {
+        let failure = plant.refused("battery.change", change(old));
+        assert!(failure.message.contains("shelf date"), "{failure}");
+    }
+    let fresh = lots.iter().find(|lot| lot["expired"] == false).expect("a fresh lot");
+    plant.call("battery.change", change(fresh));
+    let after = plant.call("stock.lot", json!({ "lot": fresh["label"] }));
+    let bins = |lot: &Value| {
+        only(&lot["bins"], |_| true).iter().map(|b| b["pieces"].as_u64().unwrap()).sum::<u64>()
+    };
+    assert_eq!(bins(&after), bins(fresh) - first["cells"].as_u64().unwrap());
+    let list = plant.call("battery.list", json!({}));
+    let now = only(&list, |line| line["unit"]["label"] == first["unit"]["label"]);
+    assert!(now[0]["days_left"].as_i64().unwrap() > 90, "{}", now[0]);
+    plant.verify_clean();
+}
+
+#[test]
+fn visits_never_come_after_a_due_date_and_the_calendar_holds_them() {
+    let plant = Plant::sample();
+    let visits = plant.call("battery.visits", json!({ "horizon_d": 1825 }));
+    assert!(!visits.as_array().unwrap().is_empty());
+    let today = "2026-11-25";
+    for visit in visits.as_array().unwrap() {
+        for battery in visit["batteries"].as_array().unwrap() {
+            let (on, due) = (visit["on"].as_str().unwrap(), battery["due_on"].as_str().unwrap());
+            assert!(on <= due || on == today, "{on} is after {due}");
+        }
+    }
+    let calendar = plant.file("battery.calendar", json!({ "horizon_d": 1825 }));
+    let calendar = String::from_utf8(calendar).unwrap();
+    let events = calendar.matches("BEGIN:VEVENT\r\n").count();
+    assert_eq!(events, visits.as_array().unwrap().len());
+    // RFC 5545, 3.1: lines end with CRLF and have at most 75 octets.
+    for line in calendar.split("\r\n") {
+        assert!(line.len() <= 75 && !line.contains('\n'), "{line:?}");
+    }
+}
+
+#[test]
+fn sending_a_record_twice_changes_nothing() {
+    let plant = Plant::sample();
+    let lot = plant.call("search.find", json!({ "text": "" }));
+    assert_eq!(lot, json!([]));
+    let note = json!({ "id": "01936a3e-0000-7000-8000-000000000001", "subject": "+K01",
+                       "text": "door seal is torn" });
+    let first = plant.call("journal.note", note.clone());
+    let again = plant.call("journal.note", note);
+    assert_eq!((&first["repeated"], &again["repeated"]), (&json!(false), &json!(true)));
+    let entries = plant.call("journal.list", json!({ "subject": "+K01" }));
+    assert_eq!(only(&entries, |entry| entry["kind"] == "noted").len(), 1);
+}
+
+#[test]
+fn a_queued_record_that_no_longer_fits_is_kept_for_a_person() {
+    let plant = Plant::sample();
+    let (slot, ..) = swappable(&plant);
+    let id = "01936a3e-0000-7000-8000-000000000002";
+    let failure = plant.refused(
+        "unit.move",
+        json!({ "unit": slot["unit"]["label"], "to": "bench", "id": id, "queued": true }),
+    );
+    assert_eq!(failure.kind, FailureKind::SetAside);
+    let kept = plant.call("journal.set_aside", json!({}));
+    assert_eq!(kept[0]["id"], json!(id));
+    plant.call("journal.settle", json!({ "record": id, "settled": "moved by a swap instead" }));
+    assert_eq!(plant.call("journal.set_aside", json!({})), json!([]));
+    plant.verify_clean();
+}
+
+#[test]
+fn roles_are_checked_before_anything_else() {
+    let clerk = Plant::sample().as_role(Role::Clerk);
+    let failure = clerk.refused("swap.start", json!({ "nonsense": 1 }));
+    assert_eq!(failure.kind, FailureKind::NotAllowed, "{failure}");
+    let technician = Plant::sample().as_role(Role::Technician);
+    let failure = technician.refused("people.set", json!({ "name": "x", "roles": ["owner"] }));
+    assert_eq!(failure.kind, FailureKind::NotAllowed);
+}
