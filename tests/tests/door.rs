@@ -104,7 +104,7 @@ fn files_photos_and_failures_arrive_as_what_they_are() {
         let path = format!("/api/{name}");
         plain(&host, &request("POST", &path, &host, &[("Cookie", &cookie)], body))
     };
-    let (status, head, body) = post("label.sheet", r#"{"labels":{"cabinet":"+K01"}}"#);
+    let (status, head, body) = post("label.sheet", r#"{"labels":{"cabinet":"+K11"}}"#);
     assert_eq!(status, 200, "{body}");
     assert!(head.contains("application/pdf") && body.starts_with("%PDF"), "{head}");
     let (status, _, body) = post("label.read_photo", "this is no photo");
@@ -131,13 +131,13 @@ fn what_is_recorded_is_heard_of_at_once() {
         let read = stream.read(&mut buffer).unwrap();
         heard.push_str(&String::from_utf8_lossy(&buffer[..read]));
     }
-    open.call("journal.note", json!({ "subject": "+K01", "text": "seal torn" }));
+    open.call("journal.note", json!({ "subject": "+K11", "text": "seal torn" }));
     while !heard.contains("journal.note") {
         let read = stream.read(&mut buffer).unwrap();
         assert!(read > 0, "{heard}");
         heard.push_str(&String::from_utf8_lossy(&buffer[..read]));
     }
-    assert!(heard.contains("+K01"), "{heard}");
+    assert!(heard.contains("+K11"), "{heard}");
 }
 
 #[test]

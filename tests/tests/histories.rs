@@ -67,7 +67,7 @@ impl Names {
         let within = |what: &str| -> Vec<Value> {
             bins.iter().flat_map(|bin| bin[what].as_array().unwrap().clone()).collect()
         };
-        let drawing = plant.call("place.cabinet", json!({ "cabinet": "+K01" }));
+        let drawing = plant.call("place.cabinet", json!({ "cabinet": "+K11" }));
         let slots: Vec<Value> = drawing["rails"]
             .as_array()
             .unwrap()

@@ -39,6 +39,11 @@ pub(crate) fn inspect(path: &Path) -> Result<(), StoreFault> {
     let word = |at: usize| {
         u32::from_be_bytes([header[at], header[at + 1], header[at + 2], header[at + 3]])
     };
+    // A file that only got as far as its first, empty page is ours to finish.
+    let bare = (word(68), word(60)) == (0, 0) && word(28) > 1;
+    if bare {
+        return Err(StoreFault::Foreign { path: path.to_owned() });
+    }
     judge(path, word(68), word(60))
 }
 
