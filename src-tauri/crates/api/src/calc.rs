@@ -3,11 +3,16 @@
 //! One table holds them. Names, fields, units and doc lines are read off the input types, so they
 //! cannot say anything else than what is computed.
 
+mod ageing;
 mod battery;
+mod demand;
+mod depots;
 mod describe;
 mod label;
 mod lineup;
 mod loops;
+mod lots;
+mod rates;
 mod spares;
 
 use crate::{Failure, FailureKind};
@@ -118,6 +123,11 @@ fn run_with<Input: Calc>(input: Value) -> Result<Value, CalcRefusal> {
 fn table() -> Vec<Entry> {
     let mut table = battery::entries();
     table.extend(spares::entries());
+    table.extend(lots::entries());
+    table.extend(demand::entries());
+    table.extend(rates::entries());
+    table.extend(ageing::entries());
+    table.extend(depots::entries());
     table.extend(loops::entries());
     table.extend(lineup::entries());
     table.extend(label::entries());

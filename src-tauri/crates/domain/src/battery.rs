@@ -14,7 +14,7 @@ mod visits;
 pub use charge::{Balance, remaining_mah, self_discharge_per_h, years_to_empty};
 pub use due::{Due, DueReason, Limits, due};
 pub use hold_up::hold_up_h;
-pub use visits::{DueAt, Visit, visits};
+pub use visits::{DueAt, Visit, fewest_days, visits};
 
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 

@@ -5,14 +5,33 @@
 
 mod acceleration;
 mod advice;
+mod ageing;
+mod allocation;
 mod base_stock;
+mod classes;
+mod depots;
+mod forecast;
+mod lots;
 mod poisson;
+mod rates;
+mod repair;
 #[cfg(test)]
 mod tests;
 
 pub use acceleration::acceleration;
 pub use advice::{Advice, advice};
+pub use ageing::{AgeReplacement, GroupReplacement, Life, group_replacement};
+pub use allocation::{Candidate, Purchase, buying_order};
 pub use base_stock::{expected_backorders, expected_on_hand, fill_rate, variance_of_backorders};
+pub use classes::{Class, Pattern, Ranked, RankedBy, demand_measures, pattern, rank, steadiness};
+pub use depots::{Site, SiteBackorders, TwoLevels, two_levels};
+pub use forecast::{Forecast, forecast};
+pub use lots::{
+    LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost, single_order,
+    single_order_cost,
+};
 pub use poisson::{
     DemandRefusal, LARGEST_MEAN, ToHold, expected_failures, poisson_above, poisson_cdf, to_hold,
 };
+pub use rates::{MtbfBounds, RateBelief, mtbf_bounds};
+pub use repair::{RepairLoop, lost_share, repair_loop};

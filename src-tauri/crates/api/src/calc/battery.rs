@@ -12,6 +12,7 @@ pub(super) fn entries() -> Vec<Entry> {
         entry::<BatteryLife>(),
         entry::<SelfDischarge>(),
         entry::<BatteryVisits>(),
+        entry::<VisitDays>(),
     ]
 }
 
@@ -348,5 +349,41 @@ impl Calc for BatteryVisits {
             .map(|visit| Visit { visit_on: visit.on, cabinet: visit.cabinet, ids: visit.ids })
             .collect();
         Ok(Visits { visits })
+    }
+}
+
+/// Fewest visit days that serve every window, each from its earliest day to its due day.
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct VisitDays {
+    windows: Vec<Window>,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct Window {
+    /// First day on which it may be done, counted from any day.
+    earliest_d: i64,
+    /// Last day on which it may be done.
+    due_d: i64,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct Days {
+    /// How many days are needed.
+    count: usize,
+    /// Which, in order.
+    days_d: Vec<i64>,
+}
+
+impl Calc for VisitDays {
+    const NAME: &'static str = "visit-days";
+    type Reply = Days;
+
+    fn reckon(self) -> Result<Days, String> {
+        let windows: Vec<(i64, i64)> =
+            self.windows.iter().map(|window| (window.earliest_d, window.due_d)).collect();
+        let days = domain::fewest_days(&windows);
+        Ok(Days { count: days.len(), days_d: days })
     }
 }

@@ -130,7 +130,7 @@ impl Calc for FillRate {
 }
 
 /// Takes a mean that the tails are exact for.
-fn mean_demand(mean: f64) -> Result<f64, String> {
+pub(super) fn mean_demand(mean: f64) -> Result<f64, String> {
     if (0.0..=domain::LARGEST_MEAN).contains(&mean) {
         Ok(mean)
     } else {

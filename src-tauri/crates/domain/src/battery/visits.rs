@@ -58,3 +58,20 @@ where
     visits.sort_by(|a, b| (a.on, &a.cabinet).cmp(&(b.on, &b.cabinet)));
     visits
 }
+
+/// Returns the fewest days that serve every window, each from its earliest day to its due day.
+/// A window that ends before it begins is served on its due day.
+///
+/// Source: greedy by the end of the window, which is optimal for intervals (Cormen, Leiserson,
+/// Rivest and Stein, Introduction to Algorithms, 3rd ed., section 16.1).
+pub fn fewest_days<Day: Ord + Copy>(windows: &[(Day, Day)]) -> Vec<Day> {
+    let mut by_end = windows.to_vec();
+    by_end.sort_by_key(|window| window.1);
+    let mut days: Vec<Day> = Vec::new();
+    for (earliest, due) in by_end {
+        if days.last().is_none_or(|last| *last < earliest.min(due)) {
+            days.push(due);
+        }
+    }
+    days
+}

@@ -1,0 +1,129 @@
+use super::base_stock::{expected_backorders, expected_on_hand};
+use super::poisson::{DemandRefusal, poisson_cdf, to_hold};
+
+/// Returns the economic order quantity, and its cost in the time that the demand is stated for.
+///
+/// `order_cost` for each order, `holding_cost` for one piece in that time. Both above zero.
+///
+/// Source: F. W. Harris 1913; Q = sqrt(2·K·D/h).
+pub fn economic_order(order_cost: f64, holding_cost: f64, demand: f64) -> (f64, f64) {
+    let quantity = (2.0 * order_cost * demand / holding_cost).sqrt();
+    (quantity, order_quantity_cost(order_cost, holding_cost, demand, quantity))
+}
+
+/// Returns what it costs to order `quantity` each time, in the time that the demand is stated for.
+pub fn order_quantity_cost(order_cost: f64, holding_cost: f64, demand: f64, quantity: f64) -> f64 {
+    order_cost * demand / quantity + holding_cost * quantity / 2.0
+}
+
+/// Returns the stock for one season of Poisson demand that costs least, with its cost:
+/// `left_cost` for each piece left over and `short_cost` for each one missing.
+///
+/// Fails as [`to_hold`] does.
+///
+/// Source: newsvendor model, P(X <= S) >= p / (p + h); also the last purchase before a model is
+/// discontinued (Fortuin 1980, Int. J. Prod. Res. 18:355).
+pub fn single_order(
+    mean: f64,
+    left_cost: f64,
+    short_cost: f64,
+) -> Result<(u64, f64), DemandRefusal> {
+    let stock = to_hold(mean, short_cost / (short_cost + left_cost))?.stock;
+    Ok((stock, single_order_cost(mean, left_cost, short_cost, stock)))
+}
+
+/// Returns the expected cost of a given stock for one season of Poisson demand.
+pub fn single_order_cost(mean: f64, left_cost: f64, short_cost: f64, stock: u64) -> f64 {
+    left_cost * expected_on_hand(mean, stock) + short_cost * expected_backorders(mean, stock)
+}
+
+/// When to order and how many, with the service that follows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reorder {
+    /// Order when stock, pieces on order and pieces owed come down to this.
+    pub point: i64,
+    pub quantity: u64,
+    /// In the time that the demand is stated for.
+    pub cost: f64,
+    /// Share of demands served at once.
+    pub fill_rate: f64,
+    /// Pieces owed, on average.
+    pub backorders: f64,
+}
+
+/// Costs of ordering, holding and owing, for [`reorder`].
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LotCosts {
+    /// For each order.
+    pub order: f64,
+    /// For one piece on the shelf in a unit of time.
+    pub holding: f64,
+    /// For one piece owed in a unit of time.
+    pub owing: f64,
+}
+
+/// Returns the reorder point and quantity that cost least under Poisson demand, exactly.
+///
+/// `demand` in a unit of time, `lead_time` in the same unit. All costs above zero; the mean demand
+/// in the lead time within [`super::LARGEST_MEAN`].
+///
+/// Source: Federgruen and Zheng 1992, Operations Research 40(4):808-813; Snyder and Shen,
+/// Fundamentals of Supply Chain Theory, 2nd ed., section 5.3.
+pub fn reorder(costs: LotCosts, demand: f64, lead_time: f64) -> Result<Reorder, DemandRefusal> {
+    let mean = demand * lead_time;
+    let cost_at = |position: i64| position_cost(mean, costs, position);
+    let best = to_hold(mean, costs.owing / (costs.owing + costs.holding))?.stock as i64;
+    let (mut point, mut quantity) = (best - 1, 1u64);
+    let mut sum = costs.order * demand + cost_at(best);
+    loop {
+        let (below, above) = (cost_at(point), cost_at(point + quantity as i64 + 1));
+        let (next, down) = if below <= above { (below, true) } else { (above, false) };
+        if next >= sum / quantity as f64 || quantity >= 1_000_000 {
+            break;
+        }
+        sum += next;
+        quantity += 1;
+        point -= i64::from(down);
+    }
+    Ok(service(mean, point, quantity, sum / quantity as f64))
+}
+
+/// Returns the cost of any reorder point and quantity, in the unit of time of the demand.
+pub fn reorder_cost(
+    costs: LotCosts,
+    demand: f64,
+    lead_time: f64,
+    point: i64,
+    quantity: u64,
+) -> f64 {
+    let mean = demand * lead_time;
+    let sum: f64 = positions(point, quantity).map(|at| position_cost(mean, costs, at)).sum();
+    (costs.order * demand + sum) / quantity as f64
+}
+
+fn service(mean: f64, point: i64, quantity: u64, cost: f64) -> Reorder {
+    let share = 1.0 / quantity as f64;
+    let fill_rate = positions(point, quantity)
+        .filter(|at| *at > 0)
+        .map(|at| poisson_cdf((at - 1).unsigned_abs(), mean) * share)
+        .sum();
+    let backorders = positions(point, quantity).map(|at| owed(mean, at) * share).sum();
+    Reorder { point, quantity, cost, fill_rate, backorders }
+}
+
+/// The positions that stock takes between orders, each equally often.
+fn positions(point: i64, quantity: u64) -> impl Iterator<Item = i64> {
+    (1..=quantity as i64).map(move |step| point + step)
+}
+
+fn position_cost(mean: f64, costs: LotCosts, position: i64) -> f64 {
+    let owed = owed(mean, position);
+    costs.owing * owed + costs.holding * (position as f64 - mean + owed)
+}
+
+fn owed(mean: f64, position: i64) -> f64 {
+    match u64::try_from(position) {
+        Ok(stock) => expected_backorders(mean, stock),
+        Err(_) => mean - position as f64,
+    }
+}
