@@ -332,7 +332,7 @@ const SITE: &str = r#"{
   "temperature_c": 30,
   "shelf_temperature_c": 22,
   "battery_age_limit_y": 5,
-  "protection": 0.95,
+  "protection": 0.99,
   "hold_up_required_h": 72,
   "visit_window_d": 120,
   "key_schemes": [
