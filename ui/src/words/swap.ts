@@ -25,6 +25,10 @@ export const words = {
   steps: "Steps",
   stepsLater: "The steps, to be ticked once the swap has begun",
   start: "Begin the swap",
+  stillOpen: (count: number) =>
+    count === 1
+      ? "It can begin once the stop is put right or taken on by name."
+      : `It can begin once all ${count} stops are put right or taken on by name.`,
   sheet: "Sheet (PDF)",
   override: "Take it on",
   overrideLead:

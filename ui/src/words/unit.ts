@@ -36,6 +36,7 @@ export const words = {
   removeDo: "Record the removal",
   describe: "Revision or firmware read again",
   describeDo: "Record",
+  record: "Record",
   labels: "Label",
   note: "Add a note",
   changeBattery: "Change the battery",
