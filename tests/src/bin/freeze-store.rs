@@ -52,7 +52,10 @@ fn work(plant: &Plant) {
         let other = bins.iter().find(|other| other["path"] != bin["path"]).expect("two bins");
         let with = |more: Value| {
             let mut input = json!({ "lot": lot["label"], "bin": bin["path"] });
-            input.as_object_mut().expect("fields").extend(more.as_object().cloned().expect("fields"));
+            input
+                .as_object_mut()
+                .expect("fields")
+                .extend(more.as_object().cloned().expect("fields"));
             input
         };
         plant.call("stock.count", with(json!({ "quantity": 30, "note": "stocktake" })));
@@ -60,7 +63,8 @@ fn work(plant: &Plant) {
             plant.call("stock.issue", with(json!({ "quantity": 1, "to": "workshop" })));
         }
         plant.call("stock.scrap", with(json!({ "quantity": 1, "reason": "dented" })));
-        let moved = json!({ "lot": lot["label"], "from": bin["path"], "to": other["path"], "quantity": 2 });
+        let moved =
+            json!({ "lot": lot["label"], "from": bin["path"], "to": other["path"], "quantity": 2 });
         plant.call("stock.move", moved);
         let order = json!({ "model": lot["model"], "storeroom": "ST1", "quantity": 5 });
         let placed = plant.call("order.place", order);
