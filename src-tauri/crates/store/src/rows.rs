@@ -50,6 +50,16 @@ macro_rules! plain {
 
 plain!(String, bool, u32, u64, i64, f64);
 
+impl<T: Stored> Stored for Box<T> {
+    type Row = T::Row;
+    fn to_row(&self) -> Self::Row {
+        T::to_row(self)
+    }
+    fn from_row(row: Self::Row) -> Result<Self, RowFault> {
+        T::from_row(row).map(Box::new)
+    }
+}
+
 impl<T: Stored> Stored for Option<T> {
     type Row = Option<T::Row>;
     fn to_row(&self) -> Self::Row {

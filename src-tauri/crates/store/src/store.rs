@@ -94,7 +94,7 @@ impl Store {
     ///
     /// Fails when that file exists.
     pub fn back_up(&self, to: &Path) -> Result<(), StoreFault> {
-        migrate::copy_aside(&*lock(&self.writer), to)
+        migrate::copy_aside(&lock(&self.writer), to)
     }
 
     /// Makes a store at `to` from a backup.

@@ -117,7 +117,7 @@ fn replay(
     while let Some(row) = rows.next()? {
         let seq: i64 = row.get(0)?;
         verdict.entries += 1;
-        if verdict.entries % 8192 == 0 {
+        if verdict.entries.is_multiple_of(8192) {
             progress(verdict.entries, total);
         }
         if seq != verdict.entries.cast_signed() {

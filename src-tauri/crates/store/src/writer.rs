@@ -74,7 +74,7 @@ impl<'c> Writer<'c> {
             for change in changes {
                 dirty.insert((change.table(), change.key()), change);
             }
-            if position % 4096 == 0 {
+            if position.is_multiple_of(4096) {
                 progress(position as u64, entries.len() as u64);
             }
         }

@@ -19,7 +19,7 @@ pub(super) fn commands() -> Vec<Command> {
 fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<OrderLine>, Failure> {
     ask.read(|r| {
         let mut orders = r.orders()?;
-        orders.sort_by(|a, b| b.placed_at.cmp(&a.placed_at));
+        orders.sort_by_key(|order| std::cmp::Reverse(order.placed_at));
         let lines = orders.into_iter().map(|order| OrderLine {
             order: order.id,
             model_title: r.model(&order.model).map(|model| model.title).unwrap_or_default(),

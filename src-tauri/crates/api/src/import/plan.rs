@@ -115,7 +115,7 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
     fn catalogue(&mut self, site: &Site) {
         self.set(std::slice::from_ref(&site.settings), Body::SiteSet);
         self.set(&site.key_schemes, Body::KeySchemeSet);
-        self.set(&site.models, Body::ModelSet);
+        self.set(&site.models, |model| Body::ModelSet(Box::new(model)));
         self.set(&site.people, Body::PersonSet);
     }
 

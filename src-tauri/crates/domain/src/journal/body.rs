@@ -21,7 +21,7 @@ pub enum Body {
     CabinetSet(Cabinet),
     RailSet(Rail),
     SlotSet(Slot),
-    ModelSet(Model),
+    ModelSet(Box<Model>),
     StoreroomSet(Storeroom),
     BinSet(Bin),
     LoopSet(Loop),

@@ -20,7 +20,8 @@ pub enum Change {
     Cabinet(Cabinet),
     Rail(Rail),
     Slot(Slot),
-    Model(Model),
+    /// In a box: it is far larger than the others, and there are few.
+    Model(Box<Model>),
     Storeroom(Storeroom),
     Bin(Bin),
     Unit(Unit),

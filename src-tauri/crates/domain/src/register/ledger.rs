@@ -193,7 +193,7 @@ impl View for Ledger {
     }
 
     fn model(&self, part_no: &PartNo) -> Option<Model> {
-        record!(self, Model, part_no.as_str())
+        record!(self, Model, part_no.as_str()).map(|model| *model)
     }
 
     fn storeroom(&self, code: &str) -> Option<Storeroom> {

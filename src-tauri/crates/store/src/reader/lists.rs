@@ -99,7 +99,8 @@ impl Reader<'_> {
     }
 
     pub fn models(&self) -> Result<Vec<Model>, StoreFault> {
-        list!(self, Model, "", &[])
+        let boxed = list!(self, Model, "", &[])?;
+        Ok(boxed.into_iter().map(|model| *model).collect())
     }
 
     pub fn storerooms(&self) -> Result<Vec<Storeroom>, StoreFault> {

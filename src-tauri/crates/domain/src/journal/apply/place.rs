@@ -145,7 +145,7 @@ pub(super) fn model(view: &impl View, model: &Model) -> Outcome {
             "state how many cells it takes",
         ));
     }
-    Ok(vec![Change::Model(model.clone())])
+    Ok(vec![Change::Model(Box::new(model.clone()))])
 }
 
 pub(super) fn bin(view: &impl View, bin: &Bin) -> Outcome {
