@@ -5,7 +5,7 @@
 //! and where it is from (`source`, `provenance`: `search` was read on a public page, `library` came
 //! out of the named library, `computed` is our own arithmetic, `memory` still wants looking up).
 
-use serde_json::Value;
+use serde_json::{Value, json};
 use slotkeep_api::calc;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -99,10 +99,10 @@ fn every_formula_says_what_it_takes_and_refuses_what_it_does_not() {
             assert!(!field.doc.is_empty(), "{}: {} has no doc", formula.name, field.name);
             assert!(!field.kind.is_empty(), "{}: {} has no kind", formula.name, field.name);
         }
-        let refusal = calc::run(formula.name, serde_json::json!({ "colour": 7 })).unwrap_err();
+        let refusal = calc::run(formula.name, json!({ "colour": 7 })).unwrap_err();
         assert!(refusal.to_string().contains("colour"), "{refusal}");
     }
-    let refusal = calc::run("battery-dew", serde_json::json!({})).unwrap_err().to_string();
+    let refusal = calc::run("battery-dew", json!({})).unwrap_err().to_string();
     assert!(refusal.contains("\"battery-due\""), "{refusal}");
 }
 
@@ -118,4 +118,59 @@ fn units_follow_from_the_names() {
     assert_eq!(unit("hold_up_required_h"), "h");
     assert_eq!(unit("today"), "date, YYYY-MM-DD");
     assert_eq!(unit("battery.pessimism"), "");
+}
+
+/// Puts extreme figures in the place of each number of each case: a refusal is an answer, a panic
+/// or an endless figure is not.
+#[test]
+fn no_figure_breaks_a_formula() {
+    let extremes = [
+        json!(0),
+        json!(-1),
+        json!(1),
+        json!(1e-300),
+        json!(-1e300),
+        json!(1e300),
+        json!(1e6),
+        json!(4_000_000_000u32),
+        json!(u64::MAX),
+        json!(i64::MIN),
+        json!(null),
+    ];
+    let mut seen = BTreeSet::new();
+    for case in cases() {
+        for call in case["calls"].as_array().unwrap() {
+            let formula = call["formula"].as_str().unwrap();
+            if !seen.insert(formula.to_owned()) {
+                continue;
+            }
+            let mut places = Vec::new();
+            numbers("", &call["input"], &mut places);
+            for place in places.iter().take(12) {
+                for extreme in &extremes {
+                    let mut input = call["input"].clone();
+                    *input.pointer_mut(place).unwrap() = extreme.clone();
+                    if let Err(refusal) = calc::run(formula, input) {
+                        assert!(refusal.to_string().len() > formula.len() + 10, "{refusal}");
+                    }
+                }
+            }
+        }
+    }
+    assert!(seen.len() >= 25, "{seen:?}");
+}
+
+/// Lists where the numbers of an input stand, as JSON pointers.
+fn numbers(at: &str, value: &Value, places: &mut Vec<String>) {
+    match value {
+        Value::Object(fields) => {
+            fields.iter().for_each(|(key, value)| numbers(&format!("{at}/{key}"), value, places));
+        }
+        Value::Array(items) => {
+            let items = items.iter().enumerate();
+            items.for_each(|(number, value)| numbers(&format!("{at}/{number}"), value, places));
+        }
+        Value::Number(_) => places.push(at.to_owned()),
+        _ => {}
+    }
 }

@@ -116,8 +116,17 @@ fn run_with<Input: Calc>(input: Value) -> Result<Value, CalcRefusal> {
     let input: Input = serde_json::from_value(input)
         .map_err(|error| CalcRefusal::Input { formula, message: error.to_string() })?;
     let reply = input.reckon().map_err(|message| CalcRefusal::Figures { formula, message })?;
-    serde_json::to_value(reply)
-        .map_err(|error| CalcRefusal::Reply { formula, message: error.to_string() })
+    let reply = serde_json::to_value(reply)
+        .map_err(|error| CalcRefusal::Reply { formula, message: error.to_string() })?;
+    match describe::hole(&reply, &describe::reply_fields::<Input>()) {
+        Some(field) => Err(CalcRefusal::Figures {
+            formula,
+            message: format!(
+                "{field} comes out larger than numbers go, or is none: check the figures given"
+            ),
+        }),
+        None => Ok(reply),
+    }
 }
 
 fn table() -> Vec<Entry> {

@@ -27,11 +27,11 @@ pub use classes::{Class, Pattern, Ranked, RankedBy, demand_measures, pattern, ra
 pub use depots::{Site, SiteBackorders, TwoLevels, two_levels};
 pub use forecast::{Forecast, forecast};
 pub use lots::{
-    LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost, single_order,
-    single_order_cost,
+    LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,
+    single_order, single_order_cost,
 };
 pub use poisson::{
     DemandRefusal, LARGEST_MEAN, ToHold, expected_failures, poisson_above, poisson_cdf, to_hold,
 };
-pub use rates::{MtbfBounds, RateBelief, mtbf_bounds};
+pub use rates::{LARGEST_SHAPE, MtbfBounds, RateBelief, mtbf_bounds};
 pub use repair::{RepairLoop, lost_share, repair_loop};

@@ -10,8 +10,35 @@ pub(super) fn formula<Input: Calc>() -> Formula {
         name: Input::NAME,
         doc: text(&input, "description"),
         fields: fields_of(&input),
-        reply: fields_of(&schema_of::<Input::Reply>()),
+        reply: reply_fields::<Input>(),
     }
+}
+
+pub(super) fn reply_fields<Input: Calc>() -> Vec<Field> {
+    fields_of(&schema_of::<Input::Reply>())
+}
+
+/// Finds a figure of a reply that is none though it must be one: JSON writes infinity and what is
+/// no number as null.
+pub(super) fn hole(reply: &Value, fields: &[Field]) -> Option<String> {
+    fn walk(path: &str, value: &Value, fields: &[Field]) -> Option<String> {
+        match value {
+            Value::Object(entries) => entries.iter().find_map(|(name, value)| {
+                let inner = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+                walk(&inner, value, fields)
+            }),
+            Value::Array(items) => {
+                let path = format!("{path}[]");
+                items.iter().find_map(|item| walk(&path, item, fields))
+            }
+            Value::Null => fields
+                .iter()
+                .find(|field| field.name == path && field.required)
+                .map(|field| field.name.clone()),
+            _ => None,
+        }
+    }
+    walk("", reply, fields)
 }
 
 /// Endings of names and the units that they stand for, the longer before those they contain.

@@ -205,11 +205,13 @@ impl Calc for ReorderPoint {
                     backorders: Some(best.backorders),
                 })
             }
-            (Some(point), Some(quantity @ 1..=1_000_000)) if point.unsigned_abs() < 1 << 40 => {
+            (Some(point), Some(quantity @ 1..=domain::LARGEST_LOT))
+                if point.unsigned_abs() < 1 << 40 =>
+            {
                 let cost = domain::reorder_cost(costs, demand, lead_time, point, quantity);
                 Ok(Reorder { point, quantity, cost, fill_rate: None, backorders: None })
             }
-            _ => Err("give point and quantity together or neither; the quantity from 1 to 1000000"
+            _ => Err("give point and quantity together or neither; the quantity from 1 to 100000"
                 .to_owned()),
         }
     }
@@ -222,7 +224,7 @@ impl Calc for ReorderPoint {
 struct LostDemand {
     /// Demand rate times lead time, pieces.
     load: f64,
-    /// Pieces.
+    /// Pieces, up to 1000000.
     stock: u32,
 }
 
@@ -238,7 +240,10 @@ impl Calc for LostDemand {
 
     fn reckon(self) -> Result<Lost, String> {
         let load = at_least_zero("load", self.load)?;
-        Ok(Lost { lost_share: domain::lost_share(load, self.stock.min(10_000_000)) })
+        if self.stock > 1_000_000 {
+            return Err(format!("stock is {}: give up to 1000000 pieces", self.stock));
+        }
+        Ok(Lost { lost_share: domain::lost_share(load, self.stock) })
     }
 }
 

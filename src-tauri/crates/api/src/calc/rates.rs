@@ -51,6 +51,7 @@ impl Calc for RateUpdate {
         };
         let after = prior.after(self.events, at_least_zero("exposure", self.exposure)?);
         above_zero("the shape after", after.shape)?;
+        few_enough(after.shape)?;
         above_zero("the exposure after", after.exposure)?;
         let mut quantiles = Vec::with_capacity(self.probabilities.len());
         for probability in self.probabilities {
@@ -64,6 +65,14 @@ impl Calc for RateUpdate {
             quantiles,
             probability_below: rate.map(|rate| after.probability_below(rate)),
         })
+    }
+}
+
+fn few_enough(failures: f64) -> Result<(), String> {
+    if failures <= domain::LARGEST_SHAPE {
+        Ok(())
+    } else {
+        Err(format!("{failures} failures are too many to reckon with: give up to 1000000"))
     }
 }
 
@@ -137,6 +146,7 @@ impl Calc for MtbfBounds {
     fn reckon(self) -> Result<Bounds, String> {
         let operation_h = above_zero("operation_h", self.operation_h)?;
         let confidence = inside("confidence", self.confidence)?;
+        few_enough(f64::from(self.failures) + 1.0)?;
         let bounds = domain::mtbf_bounds(operation_h, self.failures.into(), confidence);
         Ok(Bounds {
             mtbf_h: bounds.mean,

@@ -229,4 +229,23 @@ proptest! {
             }
         }
     }
+
+    #[test]
+    fn no_fewer_days_serve_every_window(
+        windows in prop::collection::vec((0i64..7, 0i64..4), 0..7),
+    ) {
+        let windows: Vec<_> = windows.into_iter().map(|(from, long)| (from, from + long)).collect();
+        let serves = |days: &[i64]| {
+            windows.iter().all(|(from, to)| days.iter().any(|day| (from..=to).contains(&day)))
+        };
+        let days = fewest_days(&windows);
+        prop_assert!(serves(&days));
+        // Every set of days of the span is tried, as bits of a number.
+        let least = (0u32..1 << 10)
+            .filter(|set| (set.count_ones() as usize) < days.len())
+            .find(|set| {
+                serves(&(0..10).filter(|day| set >> day & 1 == 1).collect::<Vec<i64>>())
+            });
+        prop_assert_eq!(least, None);
+    }
 }

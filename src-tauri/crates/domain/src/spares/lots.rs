@@ -37,6 +37,9 @@ pub fn single_order_cost(mean: f64, left_cost: f64, short_cost: f64, stock: u64)
     left_cost * expected_on_hand(mean, stock) + short_cost * expected_backorders(mean, stock)
 }
 
+/// Largest quantity that [`reorder`] looks at, pieces.
+pub const LARGEST_LOT: u64 = 100_000;
+
 /// When to order and how many, with the service that follows.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Reorder {
@@ -65,7 +68,8 @@ pub struct LotCosts {
 /// Returns the reorder point and quantity that cost least under Poisson demand, exactly.
 ///
 /// `demand` in a unit of time, `lead_time` in the same unit. All costs above zero; the mean demand
-/// in the lead time within [`super::LARGEST_MEAN`].
+/// in the lead time within [`super::LARGEST_MEAN`]. Fails as [`to_hold`] does, and with
+/// [`DemandRefusal::Lot`] where more than [`LARGEST_LOT`] pieces at once would be cheapest.
 ///
 /// Source: Federgruen and Zheng 1992, Operations Research 40(4):808-813; Snyder and Shen,
 /// Fundamentals of Supply Chain Theory, 2nd ed., section 5.3.
@@ -78,8 +82,11 @@ pub fn reorder(costs: LotCosts, demand: f64, lead_time: f64) -> Result<Reorder, 
     loop {
         let (below, above) = (cost_at(point), cost_at(point + quantity as i64 + 1));
         let (next, down) = if below <= above { (below, true) } else { (above, false) };
-        if next >= sum / quantity as f64 || quantity >= 1_000_000 {
+        if next >= sum / quantity as f64 {
             break;
+        }
+        if quantity >= LARGEST_LOT {
+            return Err(DemandRefusal::Lot);
         }
         sum += next;
         quantity += 1;

@@ -25,6 +25,11 @@ pub enum DemandRefusal {
          certainty needs endless stock"
     )]
     Protection(f64),
+    #[error(
+        "more than 100000 pieces at once would be cheapest: check the cost of an order against \
+         those of holding and owing"
+    )]
+    Lot,
 }
 
 /// Returns the failures to expect of `installed` units in a lead time of `lead_time_d` days.

@@ -1,5 +1,8 @@
 use statrs::function::gamma::checked_gamma_lr;
 
+/// Largest shape, like the number of failures seen, that the distributions are reckoned for.
+pub const LARGEST_SHAPE: f64 = 1e6;
+
 /// What is known of a failure rate: a gamma distribution.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RateBelief {
@@ -77,13 +80,17 @@ pub fn mtbf_bounds(time: f64, failures: u64, confidence: f64) -> MtbfBounds {
     }
 }
 
-/// P(X <= x) of a gamma distribution of scale 1; not a number where the shape is none.
+/// P(X <= x) of a gamma distribution of scale 1; not a number where the shape is none or is above
+/// [`LARGEST_SHAPE`], past which the series takes forever.
 pub(super) fn gamma_below(shape: f64, x: f64) -> f64 {
     if x <= 0.0 {
         return 0.0;
     }
     if x == f64::INFINITY {
         return 1.0;
+    }
+    if shape > LARGEST_SHAPE {
+        return f64::NAN;
     }
     checked_gamma_lr(shape, x).unwrap_or(f64::NAN)
 }
