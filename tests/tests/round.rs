@@ -252,6 +252,11 @@ fn visits_never_come_after_a_due_date_and_the_calendar_holds_them() {
     let calendar = String::from_utf8(calendar).unwrap();
     let events = calendar.matches("BEGIN:VEVENT\r\n").count();
     assert_eq!(events, visits.as_array().unwrap().len());
+    // RFC 5545, 3.6.1: the end of a whole day is the day after.
+    let first = visits[0]["on"].as_str().unwrap().parse::<chrono::NaiveDate>().unwrap();
+    let ends = (first + chrono::Days::new(1)).format("DTEND;VALUE=DATE:%Y%m%d\r\n").to_string();
+    assert!(calendar.contains(&ends), "{calendar}");
+    assert!(calendar.starts_with("BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Slotkeep//EN\r\n"));
     // RFC 5545, 3.1: lines end with CRLF and have at most 75 octets.
     for line in calendar.split("\r\n") {
         assert!(line.len() <= 75 && !line.contains('\n'), "{line:?}");

@@ -112,7 +112,12 @@ impl Shelf {
 fn calendar(ask: &Ask<'_>, input: VisitsInput) -> Result<File, Failure> {
     let visits = plan(ask, input)?;
     let site = site_name(ask)?;
-    let mut calendar = Calendar::new();
+    let mut calendar = Calendar::empty();
+    for (name, value) in
+        [("VERSION", "2.0"), ("PRODID", "-//Slotkeep//EN"), ("CALSCALE", "GREGORIAN")]
+    {
+        calendar.append_property((name, value));
+    }
     calendar.name(&format!("Battery changes {site}"));
     for visit in visits {
         let first = visit.batteries.first().map(|line| line.unit.label.clone());
@@ -135,7 +140,9 @@ fn calendar(ask: &Ask<'_>, input: VisitsInput) -> Result<File, Failure> {
             ))
             .location(&format!("{} {}", visit.cabinet, visit.cabinet_title))
             .description(&lines.join("\n"))
-            .all_day(visit.on)
+            .starts(visit.on)
+            // The end of a whole day is the day after (RFC 5545, 3.6.1).
+            .ends(visit.on + chrono::Days::new(1))
             .done();
         calendar.push(event);
     }
