@@ -5,6 +5,7 @@
 
 mod ageing;
 mod battery;
+mod cells;
 mod demand;
 mod depots;
 mod describe;
@@ -14,6 +15,7 @@ mod loops;
 mod lots;
 mod rates;
 mod spares;
+mod visits;
 
 use crate::{Failure, FailureKind};
 use schemars::JsonSchema;
@@ -131,6 +133,8 @@ fn run_with<Input: Calc>(input: Value) -> Result<Value, CalcRefusal> {
 
 fn table() -> Vec<Entry> {
     let mut table = battery::entries();
+    table.extend(cells::entries());
+    table.extend(visits::entries());
     table.extend(spares::entries());
     table.extend(lots::entries());
     table.extend(demand::entries());

@@ -5,6 +5,7 @@
 //! `backup` while it is not. Every figure is a closed form of that balance.
 
 mod charge;
+mod designation;
 mod due;
 mod hold_up;
 #[cfg(test)]
@@ -12,6 +13,7 @@ mod tests;
 mod visits;
 
 pub use charge::{Balance, remaining_mah, self_discharge_per_h, years_to_empty};
+pub use designation::{Designation, DesignationRefusal, designation};
 pub use due::{Due, DueReason, Limits, due};
 pub use hold_up::hold_up_h;
 pub use visits::{DueAt, Visit, fewest_days, visits};

@@ -107,6 +107,18 @@ fn an_empty_or_senseless_battery_is_spent_at_once() {
 }
 
 #[test]
+fn a_designation_without_measures_is_refused() {
+    for text in
+        ["", "CR", "CR20", "LR6", "SR44", "CR1/2AA", "CR2032X", "2032", "C\u{df}2032", "CR203245"]
+    {
+        assert!(matches!(designation(text), Err(DesignationRefusal::Form(_))), "{text}");
+    }
+    assert!(matches!(designation("XR2032"), Err(DesignationRefusal::System { letter: 'X', .. })));
+    let cylinder = designation(" er14505 ").unwrap();
+    assert_eq!((cylinder.diameter_mm, cylinder.height_mm), (14.0, 50.5));
+}
+
+#[test]
 fn batteries_of_a_cabinet_share_a_visit_and_none_is_late() {
     let due_at = |id, cabinet, due_on| DueAt { id, cabinet, due_on: day(due_on) };
     let batteries = [
