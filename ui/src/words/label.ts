@@ -29,8 +29,6 @@ export const words = {
   choose: "Choose",
   kinds: "Kinds",
   format: "Sheet or roll",
-  formatSize: (width: string, height: string, count: number) =>
-    count > 1 ? `${width} × ${height} mm, ${count} on a sheet` : `${width} × ${height} mm`,
   start: "First free position on the first sheet",
   dpi: "Printer dots on an inch",
   link: "Link form, for phones' own cameras",
