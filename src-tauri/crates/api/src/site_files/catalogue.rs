@@ -123,8 +123,15 @@ pub(super) fn settings(
     const NAME: &str = "site.json";
     if file.is_none() {
         problems.file(NAME, 0, "", "this file beside the others: it names the site");
+        problems.unread.insert(NAME);
     }
-    let Some(mut value) = json::read(NAME, SITE, file, problems) else { return (None, Vec::new()) };
+    let Some((mut value, wrong)) = json::read(NAME, SITE, file, problems) else {
+        return (None, Vec::new());
+    };
+    if !wrong.is_empty() {
+        problems.unread.insert(NAME);
+        return (None, Vec::new());
+    }
     let schemes = value["key_schemes"].take();
     let list = schemes.as_array().map(Vec::as_slice).unwrap_or_default();
     let mut key_schemes: Vec<Row<KeyScheme>> = Vec::new();
@@ -183,10 +190,18 @@ fn choices(list: &str, read: Vec<ChoiceJson>, problems: &mut Problems) -> Vec<Ch
 /// Reads the catalogue lines of `models.json`.
 pub(super) fn models(file: Option<&SiteFile>, problems: &mut Problems) -> Vec<Row<Model>> {
     const NAME: &str = "models.json";
-    let Some(value) = json::read(NAME, MODELS, file, problems) else { return Vec::new() };
+    let Some((value, wrong)) = json::read(NAME, MODELS, file, problems) else { return Vec::new() };
+    if wrong.iter().any(|pointer| !pointer.starts_with("/models/")) {
+        problems.unread.insert(NAME);
+    }
     let mut models = Vec::new();
     for (at, line) in value["models"].as_array().into_iter().flatten().enumerate() {
         let pointer = format!("/models/{at}");
+        let inside = format!("{pointer}/");
+        if wrong.iter().any(|wrong| *wrong == pointer || wrong.starts_with(&inside)) {
+            problems.bad_models.extend(line["part_no"].as_str().map(str::to_owned));
+            continue;
+        }
         let Some(read) = typed::<ModelJson>(NAME, line, &pointer, problems) else { continue };
         match model(read) {
             Ok(model) => {
@@ -194,6 +209,7 @@ pub(super) fn models(file: Option<&SiteFile>, problems: &mut Problems) -> Vec<Ro
                 models.push(row(NAME, key, model, line, &pointer, problems));
             }
             Err((field, expected)) => {
+                problems.bad_models.extend(line["part_no"].as_str().map(str::to_owned));
                 problems.json(NAME, &format!("{pointer}/{field}"), &line[field], expected);
             }
         }

@@ -9,8 +9,16 @@ use std::fmt::Write;
 /// The rows of one file, and what is known by which key.
 pub(super) struct Loaded<T> {
     pub rows: Vec<Row<T>>,
-    /// Index into `rows`; none for a row that is there but not right.
-    index: HashMap<String, Option<usize>>,
+    index: HashMap<String, Seen>,
+}
+
+/// A key that a file names.
+struct Seen {
+    line: u32,
+    /// How often; only files whose keys may repeat name one twice without a problem.
+    count: u32,
+    /// Index into the rows; none for a row that is there but not right.
+    row: Option<usize>,
 }
 
 impl<T> Loaded<T> {
@@ -20,13 +28,29 @@ impl<T> Loaded<T> {
     }
 
     pub fn get(&self, key: &str) -> Option<&T> {
-        let at = (*self.index.get(key)?)?;
+        let at = self.index.get(key)?.row?;
         self.rows.get(at).map(|row| &row.value)
     }
 
     /// Keys that a text may have been meant for.
     pub fn keys(&self) -> impl Iterator<Item = &str> {
         self.index.keys().map(String::as_str)
+    }
+
+    /// Takes a key down; fails with the line that named it before.
+    fn name(&mut self, key: &mut String, line: u32, repeats: bool) -> Result<(), u32> {
+        match self.index.get_mut(key.as_str()) {
+            None => {
+                self.index.insert(key.clone(), Seen { line, count: 1, row: None });
+                Ok(())
+            }
+            Some(seen) if repeats => {
+                seen.count += 1;
+                write!(key, "\t#{}", seen.count).unwrap_or_default();
+                Ok(())
+            }
+            Some(seen) => Err(seen.line),
+        }
     }
 }
 
@@ -95,72 +119,56 @@ pub(super) fn read<T>(
     mut build: impl FnMut(&Cells<'_>) -> Result<T, Misfit>,
 ) -> Loaded<T> {
     let mut loaded = Loaded { rows: Vec::new(), index: HashMap::new() };
-    let Some(text) = file.and_then(|file| text(schema.file, &file.bytes, problems)) else {
-        return loaded;
-    };
+    let Some(file) = file else { return loaded };
+    let Some(text) = text(schema.file, &file.bytes, problems) else { return loaded };
     let separator = separator(text);
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(separator)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
+    let mut reader =
+        csv::ReaderBuilder::new().delimiter(separator).flexible(true).from_reader(text.as_bytes());
     let Some(places) = header(schema, &mut reader, problems) else { return loaded };
     let width = problems.headers.get(schema.file).map_or(0, Vec::len);
-    let mut seen: HashMap<String, u32> = HashMap::new();
     let mut record = csv::StringRecord::new();
+    let mut digested = String::new();
     // The text is valid UTF-8 and rows may be ragged, so reading it cannot fail.
     while reader.read_record(&mut record).unwrap_or(false) {
-        let line = line_of(text, record.position());
-        if record.iter().all(str::is_empty) {
+        if record.iter().all(|cell| cell.trim().is_empty()) {
             continue;
         }
+        let line = line_of(text, record.position());
         let before = problems.list.len();
         shape(schema.file, line, width, &record, problems);
         let cells = cells(schema, &places, line, separator != b',', &record, problems);
         let mut key = key(schema, &cells);
-        if let Some(first) = seen.get_mut(&key) {
-            if schema.key_repeats {
-                *first += 1;
-                write!(key, "\t#{first}").unwrap_or_default();
-            } else {
-                let field = &schema.columns[schema.key[0]].name;
-                let shown = key.replace('\t', " ");
-                problems.cell(
-                    schema.file,
-                    line,
-                    field,
-                    shown,
-                    format!("something else: line {first} says it already"),
-                );
-            }
-        } else {
-            seen.insert(key.clone(), if schema.key_repeats { 1 } else { line });
+        if let Err(first) = loaded.name(&mut key, line, schema.key_repeats) {
+            let field = &schema.columns[schema.key[0]].name;
+            let expected = format!("something else: line {first} says it already");
+            problems.cell(schema.file, line, field, key.replace('\t', " "), expected);
         }
-        let mut value = None;
-        if problems.list.len() == before {
-            match build(&cells) {
-                Ok(built) => value = Some(built),
-                Err((at, expected)) => {
-                    let name = &schema.columns[at].name;
-                    problems.cell(schema.file, line, name, shown(&cells.0[at]), expected);
-                }
-            }
-        }
-        let Some(value) = value else {
-            loaded.index.entry(key).or_insert(None);
+        if problems.list.len() > before {
             continue;
-        };
-        if !schema.key_repeats {
-            loaded.index.insert(key.clone(), Some(loaded.rows.len()));
         }
-        let digest = digest(schema, &cells);
-        loaded.rows.push(Row { file: schema.file, line, key, digest, value });
+        match build(&cells) {
+            Ok(value) => {
+                if let Some(seen) = loaded.index.get_mut(&key) {
+                    seen.row = Some(loaded.rows.len());
+                }
+                let digest = digest(schema, &cells, &mut digested);
+                loaded.rows.push(Row { file: schema.file, line, key, digest, value });
+            }
+            Err((at, expected)) => {
+                let name = &schema.columns[at].name;
+                problems.cell(schema.file, line, name, shown(&cells.0[at]), expected);
+            }
+        }
     }
     loaded
 }
 
 /// The text of a file, without a byte order mark.
-pub(super) fn text<'a>(name: &str, bytes: &'a [u8], problems: &mut Problems) -> Option<&'a str> {
+pub(super) fn text<'a>(
+    name: &'static str,
+    bytes: &'a [u8],
+    problems: &mut Problems,
+) -> Option<&'a str> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     match std::str::from_utf8(bytes) {
         Ok(text) => Some(text),
@@ -168,6 +176,7 @@ pub(super) fn text<'a>(name: &str, bytes: &'a [u8], problems: &mut Problems) -> 
             let line = bytes[..error.valid_up_to()].iter().filter(|b| **b == b'\n').count();
             let odd = bytes.get(error.valid_up_to()).map_or(String::new(), |b| format!("{b:#04x}"));
             problems.file(name, line as u32 + 1, &odd, "UTF-8; save the file again as UTF-8");
+            problems.unread.insert(name);
             None
         }
     }
@@ -186,7 +195,8 @@ fn header(
     reader: &mut csv::Reader<&[u8]>,
     problems: &mut Problems,
 ) -> Option<Vec<Option<usize>>> {
-    let names: Vec<String> = reader.headers().ok()?.iter().map(str::to_lowercase).collect();
+    let names: Vec<String> =
+        reader.headers().ok()?.iter().map(|name| name.trim().to_lowercase()).collect();
     let known = || schema.columns.iter().map(|column| column.name.as_str());
     problems.headers.insert(schema.file, names.clone());
     let before = problems.list.len();
@@ -212,7 +222,11 @@ fn header(
         }
     }
     // With a column missing every row would be wrong in the same way.
-    (problems.list.len() == before).then_some(places)
+    if problems.list.len() > before {
+        problems.unread.insert(schema.file);
+        return None;
+    }
+    Some(places)
 }
 
 /// Notes rows that are longer or shorter than the heading, and cells with control characters.
@@ -231,9 +245,9 @@ fn shape(
             format!("{width} cells, as many as the heading has"),
         );
     }
-    let odd = record.iter().position(|cell| cell.bytes().any(|b| b.is_ascii_control()));
+    let odd = record.iter().position(|cell| cell.trim().bytes().any(|b| b.is_ascii_control()));
     if let Some(at) = odd {
-        let start: String = record[at].chars().take(40).collect();
+        let start: String = record[at].trim().chars().take(40).collect();
         problems.file(
             file,
             line,
@@ -252,7 +266,7 @@ fn cells<'a>(
     problems: &mut Problems,
 ) -> Cells<'a> {
     let read = |(column, place): (&super::schema::Column, &Option<usize>)| {
-        let text = place.and_then(|at| record.get(at)).unwrap_or_default();
+        let text = place.and_then(|at| record.get(at)).unwrap_or_default().trim();
         column.read(text, decimal_comma).unwrap_or_else(|expected| {
             problems.cell(schema.file, line, &column.name, text, expected);
             Cell::Empty
@@ -273,13 +287,14 @@ fn key(schema: &RowSchema, cells: &Cells<'_>) -> String {
     key
 }
 
-fn digest(schema: &RowSchema, cells: &Cells<'_>) -> u64 {
-    let mut text = String::with_capacity(160);
+/// Digest of the cells that are filled; `text` is room to write in.
+fn digest(schema: &RowSchema, cells: &Cells<'_>, text: &mut String) -> u64 {
+    text.clear();
     for (column, cell) in schema.columns.iter().zip(&cells.0) {
         if *cell != Cell::Empty {
             text.push_str(&column.name);
             text.push('\t');
-            push(&mut text, cell);
+            push(text, cell);
             text.push('\n');
         }
     }
@@ -296,6 +311,10 @@ fn push(text: &mut String, cell: &Cell<'_>) {
     let written = match cell {
         Cell::Empty => Ok(()),
         Cell::Text(cell) => text.write_str(cell),
+        // Whole numbers are written alike either way, and faster as such.
+        Cell::Number(number) if number.fract() == 0.0 && number.abs() < 1e15 => {
+            write!(text, "{}", *number as i64)
+        }
         Cell::Number(number) => write!(text, "{number}"),
         Cell::Date(date) => write!(text, "{date}"),
         Cell::Time(time) => text.write_str(&time.to_rfc3339()),

@@ -27,13 +27,15 @@ impl Positions {
     }
 }
 
-/// Reads a JSON file against its schema; none when it is absent or not right.
+/// Reads a JSON file against its schema; none when it is absent or no JSON.
+///
+/// Also returns the pointers of all that is not right.
 pub(super) fn read(
     name: &'static str,
     schema: &str,
     file: Option<&SiteFile>,
     problems: &mut Problems,
-) -> Option<Value> {
+) -> Option<(Value, Vec<String>)> {
     let text = text(name, &file?.bytes, problems)?;
     let value: Value = match serde_json::from_str(text) {
         Ok(value) => value,
@@ -45,21 +47,26 @@ pub(super) fn read(
             if let Some(problem) = problems.list.last_mut() {
                 problem.column = column;
             }
+            problems.unread.insert(name);
             return None;
         }
     };
-    let before = problems.list.len();
+    let mut wrong = Vec::new();
     locate(name, text, problems);
     let schema: Value = serde_json::from_str(schema).unwrap_or_default();
     match jsonschema::validator_for(&schema) {
         Ok(validator) => {
             for error in validator.iter_errors(&value) {
                 report(name, &schema, &error, problems);
+                wrong.push(error.instance_path().as_str().to_owned());
             }
         }
-        Err(error) => problems.file(name, 0, "", format!("a usable schema ({error})")),
+        Err(error) => {
+            problems.file(name, 0, "", format!("a usable schema ({error})"));
+            wrong.push(String::new());
+        }
     }
-    (problems.list.len() == before).then_some(value)
+    Some((value, wrong))
 }
 
 fn report(
@@ -93,7 +100,11 @@ fn report(
             problems.json(name, &path, "", format!("a field {property}"));
         }
         ValidationErrorKind::Enum { options } => {
-            problems.json(name, pointer, found, format!("one of {options}"));
+            let words = options.as_array().into_iter().flatten();
+            let words: Vec<_> = words
+                .map(|word| word.as_str().map_or_else(|| word.to_string(), str::to_owned))
+                .collect();
+            problems.json(name, pointer, found, format!("one of {}", words.join(", ")));
         }
         _ => problems.json(name, pointer, found, format!("what the schema asks for: {error}")),
     }

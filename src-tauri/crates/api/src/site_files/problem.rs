@@ -1,5 +1,5 @@
 use super::json::Positions;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::fmt;
 
 /// Something in a site file that is not right, and where.
@@ -48,6 +48,10 @@ pub(super) struct Problems {
     pub headers: HashMap<&'static str, Vec<String>>,
     /// Where the values of each JSON file that was read stand.
     pub positions: HashMap<&'static str, Positions>,
+    /// Files that could not be read as a whole: nothing that refers to them can be judged.
+    pub unread: HashSet<&'static str>,
+    /// Models whose catalogue line is there but not right.
+    pub bad_models: HashSet<String>,
 }
 
 impl Problems {
@@ -105,8 +109,9 @@ impl Problems {
     }
 }
 
-/// The known name that a text most resembles.
+/// The known name that a text most resembles, whatever its case; the first by name of equals.
 pub(super) fn nearest<'a>(text: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
-    let distance = |name: &str| strsim::damerau_levenshtein(&text.to_lowercase(), name);
-    known.min_by_key(|name| distance(name))
+    let text = text.to_lowercase();
+    let distance = |name: &str| strsim::damerau_levenshtein(&text, &name.to_lowercase());
+    known.min_by_key(|name| (distance(name), *name))
 }

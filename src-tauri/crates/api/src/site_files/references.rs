@@ -60,14 +60,13 @@ fn known<T>(
     key: &str,
     at: (&'static str, u32, &str),
     problems: &mut Problems,
-) -> bool {
-    let there = loaded.knows(key);
+) {
+    let there = loaded.knows(key) || problems.unread.contains(of);
     if !there {
         let hint = nearest(key, loaded.keys());
         let hint = hint.map_or(String::new(), |hint| format!("; the nearest is {hint}"));
         problems.cell(at.0, at.1, at.2, key, format!("a row of {of}{hint}"));
     }
-    there
 }
 
 /// Finds a model or notes that the catalogue lacks it.
@@ -78,7 +77,8 @@ fn model<'a>(
     problems: &mut Problems,
 ) -> Option<&'a Model> {
     let found = models.get(part_no).copied();
-    if found.is_none() {
+    let unjudged = problems.unread.contains("models.json") || problems.bad_models.contains(part_no);
+    if found.is_none() && !unjudged {
         let hint = nearest(part_no, models.keys().copied());
         let hint = hint.map_or(String::new(), |hint| format!("; the nearest is {hint}"));
         problems.cell(at.0, at.1, at.2, part_no, format!("a part number of models.json{hint}"));
@@ -87,7 +87,14 @@ fn model<'a>(
 }
 
 /// What is wrong with a key setting: the field and what was expected.
-fn key_misfit(schemes: &[Row<KeyScheme>], key: &KeySetting) -> Option<(&'static str, String)> {
+fn key_misfit(
+    schemes: &[Row<KeyScheme>],
+    key: &KeySetting,
+    problems: &Problems,
+) -> Option<(&'static str, String)> {
+    if problems.unread.contains("site.json") {
+        return None;
+    }
     match schemes.iter().find(|row| row.key == key.scheme) {
         None => {
             let names: Vec<_> = schemes.iter().map(|row| row.key.as_str()).collect();

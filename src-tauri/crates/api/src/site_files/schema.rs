@@ -162,10 +162,7 @@ impl Column {
         let cell = match self.kind {
             Kind::Text => self.text(text),
             Kind::Number | Kind::Integer => self.number(text, decimal_comma).map(Cell::Number),
-            Kind::Date if text.len() == 10 => {
-                NaiveDate::parse_from_str(text, "%Y-%m-%d").ok().map(Cell::Date)
-            }
-            Kind::Date => None,
+            Kind::Date => date(text).map(Cell::Date),
             Kind::Time => DateTime::parse_from_rfc3339(text)
                 .ok()
                 .map(|time| Cell::Time(time.with_timezone(&Utc))),
@@ -199,6 +196,17 @@ impl Column {
         let whole = !matches!(self.kind, Kind::Integer) || value.fract() == 0.0;
         (value.is_finite() && whole && self.limits.hold(value)).then_some(value)
     }
+}
+
+/// Reads a full date of ISO 8601, `YYYY-MM-DD`.
+fn date(text: &str) -> Option<NaiveDate> {
+    let digits = |from: usize, to: usize| -> Option<u32> {
+        let part = text.get(from..to)?;
+        part.bytes().all(|b| b.is_ascii_digit()).then(|| part.parse().ok())?
+    };
+    let dashes = text.len() == 10 && text.as_bytes()[4] == b'-' && text.as_bytes()[7] == b'-';
+    dashes.then_some(())?;
+    NaiveDate::from_ymd_opt(digits(0, 4)? as i32, digits(5, 7)?, digits(8, 10)?)
 }
 
 impl Limits {

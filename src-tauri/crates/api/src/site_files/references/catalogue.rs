@@ -22,13 +22,16 @@ pub(super) fn check<'a>(read: &'a Read, problems: &mut Problems) -> Models<'a> {
 fn line(read: &Read, models: &Models<'_>, at: usize, model: &Model, problems: &mut Problems) {
     let pointer = |field: &str| format!("/models/{at}/{field}");
     if let Some(key) = &model.key
-        && let Some((field, expected)) = key_misfit(&read.key_schemes, key)
+        && let Some((field, expected)) = key_misfit(&read.key_schemes, key, problems)
     {
         problems.json(FILE, &pointer(field), key, expected);
     }
     if let Some(need) = &model.battery {
         let cell = models.get(need.model.as_str());
-        if cell.is_none_or(|cell| cell.kind != ModelKind::Battery || cell.cell.is_none()) {
+        let unjudged = problems.bad_models.contains(need.model.as_str());
+        if !unjudged
+            && cell.is_none_or(|cell| cell.kind != ModelKind::Battery || cell.cell.is_none())
+        {
             problems.json(
                 FILE,
                 &pointer("battery/model"),
@@ -38,7 +41,9 @@ fn line(read: &Read, models: &Models<'_>, at: usize, model: &Model, problems: &m
         }
     }
     for (count, substitute) in model.substitutes.iter().enumerate() {
-        if !models.contains_key(substitute.as_str()) || *substitute == model.part_no {
+        let there = models.contains_key(substitute.as_str())
+            || problems.bad_models.contains(substitute.as_str());
+        if !there || *substitute == model.part_no {
             problems.json(
                 FILE,
                 &pointer(&format!("substitutes/{count}")),

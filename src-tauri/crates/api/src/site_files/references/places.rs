@@ -56,7 +56,7 @@ fn slot(read: &Read, models: &Models<'_>, row: &Row<SlotRow>, problems: &mut Pro
     let at = |field| (row.file, row.line, field);
     known(&read.rails, "rails.csv", slot.address.rail().as_str(), at("address"), problems);
     if let Some(key) = &slot.key
-        && let Some((field, expected)) = key_misfit(&read.key_schemes, key)
+        && let Some((field, expected)) = key_misfit(&read.key_schemes, key, problems)
     {
         let value = if field == "key_code" { &key.code } else { &key.scheme };
         problems.cell(row.file, row.line, field, value, expected);
