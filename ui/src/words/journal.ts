@@ -9,9 +9,6 @@ export const words = {
   verifyLead:
     "Follows the chain of hashes, rebuilds every table from the journal and compares. Nothing is changed.",
   verifying: "Checking",
-  clean: "Clean",
-  notClean: "Differences were found",
-  checked: (entries: string, records: string) => `${entries} entries, ${records} records`,
   head: "Hash of the newest entry",
   older: "Older entries",
   none: "No entries.",
