@@ -2,6 +2,7 @@
 
 #![cfg_attr(all(windows, not(debug_assertions)), windows_subsystem = "windows")]
 
+mod downloads;
 mod opened;
 mod window;
 
@@ -28,12 +29,18 @@ struct Args {
     /// Also opens the door for phones on the local network.
     #[arg(long)]
     lan: bool,
+    /// The port of that door.
+    #[arg(long, value_name = "N", default_value_t = 8443)]
+    lan_port: u16,
 }
 
 fn main() -> ExitCode {
     let args = Args::parse();
     let with_window = !args.serve && has_display();
     let opened = Opened::new(&args);
+    if let Some(url) = opened.as_ref().ok().and_then(Opened::lan_url) {
+        println!("Phones on the local network reach {url}");
+    }
     if with_window {
         return window::show(opened);
     }
@@ -41,9 +48,6 @@ fn main() -> ExitCode {
         Ok(opened) => {
             println!("Slotkeep serves its screens at {}", opened.url());
             println!("Only this computer reaches that address. End with Ctrl+C.");
-            if let Some(url) = opened.lan_url() {
-                println!("Phones on the local network reach {url}");
-            }
             opened.wait();
             ExitCode::SUCCESS
         }

@@ -41,7 +41,7 @@ impl Opened {
             false => None,
             true => Some(
                 runtime
-                    .block_on(slotkeep_door::serve_lan(api, LAN_PORT, &beside(&path, "door")))
+                    .block_on(slotkeep_door::serve_lan(api, args.lan_port, &beside(&path, "door")))
                     .map_err(|fault| fault.to_string())?,
             ),
         };
@@ -75,9 +75,6 @@ impl Opened {
         });
     }
 }
-
-/// The port of the door for phones.
-const LAN_PORT: u16 = 8443;
 
 /// Adds what a person can do where the store's own sentence is the system's.
 fn in_full(fault: StoreFault) -> String {

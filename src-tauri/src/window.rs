@@ -5,6 +5,7 @@ use std::process::ExitCode;
 use tauri::webview::{PermissionKind, PermissionResponse};
 use tauri::{App, Url, WebviewUrl, WebviewWindowBuilder};
 
+use crate::downloads;
 use crate::opened::Opened;
 
 /// Shows the screens of the open store, or the sentence that says why there is none.
@@ -50,6 +51,7 @@ fn open(app: &mut App, url: &str) -> Result<(), Box<dyn std::error::Error>> {
             PermissionKind::Camera => PermissionResponse::Allow,
             _ => PermissionResponse::Default,
         })
+        .on_download(downloads::keep)
         .build()?;
     Ok(())
 }

@@ -34,24 +34,40 @@ async fn an_empty_store_takes_in_a_site_and_leads_from_a_cabinet_to_a_unit() {
     let folder = tempfile::tempdir().unwrap();
     let store = folder.path().join("site.slotkeep");
     in_window("unit", &store, |client| async move {
-        seen(&client, "[data-testid=empty-store]").await;
-        let files = found(&client, "[data-testid=choose-files]").await;
-        files.send_keys(&sample_files().join("\n")).await.expect("files can be chosen");
-        press(&client, "[data-testid=take-in]").await;
-
+        take_in_sample(&client).await;
         press(&client, "[data-testid=nav-cabinets]").await;
         press(&client, "[data-testid=cabinet-row]").await;
         seen(&client, "[data-testid=cabinet-picture]").await;
         let slots = client.find_all(Locator::Css("[data-testid=cabinet-picture] [data-slot]"));
         assert!(slots.await.unwrap().len() > 20, "the cabinet's slots are drawn");
+        settle(&client).await;
+        picture(&client, "cabinet").await;
         press(&client, "[data-testid=slot-row]").await;
         let card = text_of(&client, "[data-testid=unit-card]").await;
         assert!(card.contains("MP-"), "the card names the model: {card}");
+        settle(&client).await;
     })
     .await;
     let kept = slotkeep_store::Store::open(&store).expect("the window left a whole store");
     let verdict = kept.verify(&mut |_, _| {}).expect("the store can be checked");
     assert!(verdict.is_clean(), "the store that the window left differs from its journal");
+}
+
+#[tokio::test]
+async fn a_sheet_is_saved_where_the_person_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = folder.path().join("site.slotkeep");
+    in_window("saved", &store, |client| async move {
+        take_in_sample(&client).await;
+        press(&client, "[data-testid=nav-batteries]").await;
+        press(&client, "[data-testid=work-list]").await;
+        let said = text_of(&client, "[data-testid=saved-file]").await;
+        let path = said.strip_prefix("Saved as ").unwrap_or_else(|| panic!("{said}"));
+        let pdf = std::fs::read(path).unwrap_or_else(|e| panic!("{path}: {e}"));
+        std::fs::remove_file(path).expect("the test leaves no file behind");
+        assert!(pdf.starts_with(b"%PDF-"), "the work list is a PDF");
+    })
+    .await;
 }
 
 #[tokio::test]
@@ -69,6 +85,14 @@ async fn a_store_is_open_in_one_window_only() {
         assert!(!second.status.success() && said.contains("already open"), "{said}");
     })
     .await;
+}
+
+/// Fills an empty store through its first screen.
+async fn take_in_sample(client: &Client) {
+    seen(client, "[data-testid=empty-store]").await;
+    let files = found(client, "[data-testid=choose-files]").await;
+    files.send_keys(&sample_files().join("\n")).await.expect("files can be chosen");
+    press(client, "[data-testid=take-in]").await;
 }
 
 /// The files of the sample site, as a person would choose them.
@@ -140,6 +164,14 @@ async fn text_of(client: &Client, css: &str) -> String {
     element.text().await.unwrap_or_else(|e| panic!("{css} has no text: {e}"))
 }
 
+/// Waits until the window has drawn what the page now holds: a picture may lag behind.
+async fn settle(client: &Client) {
+    let drawn = "const done = arguments[0];
+        requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(() => done(1), 100)));";
+    client.execute_async(drawn, Vec::new()).await.expect("the page draws");
+}
+
+/// Saves what the window shows now, for a person to look at.
 async fn picture(client: &Client, name: &str) {
     let folder = built().join("../window");
     std::fs::create_dir_all(&folder).expect("the folder for pictures can be made");
