@@ -10,6 +10,7 @@ export const words = {
     "Follows the chain of hashes, rebuilds every table from the journal and compares. Nothing is changed.",
   verifying: "Checking",
   head: "Hash of the newest entry",
+  inJournal: "All of it in the journal",
   older: "Older entries",
   none: "No entries.",
   entries: "Entries",
