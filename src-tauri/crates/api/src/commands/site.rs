@@ -113,7 +113,7 @@ fn search(ask: &Ask<'_>, input: FindInput) -> Result<Vec<Found>, Failure> {
         {
             return Ok(vec![scanned(r, &label, about)]);
         }
-        Ok(r.search(&input.text, limit)?.into_iter().map(found).collect())
+        Ok(r.search(&input.text, limit)?.into_iter().map(|matched| found(r, matched)).collect())
     })
 }
 
@@ -122,6 +122,9 @@ fn scanned(r: &Reader<'_>, label: &LabelCode, about: String) -> Found {
     Found { kind: kind.to_owned(), key, name: label.human(), about }
 }
 
-fn found(found: Match) -> Found {
-    Found { kind: found.table.to_owned(), key: found.key, name: found.name, about: found.about }
+fn found(r: &Reader<'_>, found: Match) -> Found {
+    // A loop has no card of its own: it opens the slot that it is wired to.
+    let wired = (found.table == "loop").then(|| r.wired(&found.key)).flatten();
+    let key = wired.map_or(found.key, |wired| wired.slot.to_string());
+    Found { kind: found.table.to_owned(), key, name: found.name, about: found.about }
 }
