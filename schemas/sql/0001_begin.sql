@@ -91,7 +91,7 @@ CREATE TABLE unit (
     place TEXT AS (record ->> 'place') VIRTUAL,
     condition TEXT AS (record ->> 'condition') VIRTUAL
 ) STRICT, WITHOUT ROWID;
-CREATE INDEX unit_model ON unit (model);
+CREATE INDEX unit_model ON unit (model, place);
 CREATE INDEX unit_place ON unit (place);
 CREATE INDEX unit_not_good ON unit (place) WHERE condition <> 'good';
 CREATE UNIQUE INDEX unit_serial ON unit (serial, model);

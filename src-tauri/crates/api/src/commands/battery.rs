@@ -61,7 +61,7 @@ pub(super) fn list_for(
     cabinet: Option<&str>,
 ) -> Result<Vec<BatteryLine>, Failure> {
     let wanted = cabinet.map(|text| find::cabinet(r, text)).transpose()?;
-    let surroundings = Surroundings::of(r)?;
+    let surroundings = Surroundings::of(r, r.cabinets()?)?;
     let catalogue = Catalogue::new(r);
     let mut lines = Vec::new();
     for model in r.models()?.iter().filter(|model| model.battery.is_some()) {
@@ -87,7 +87,9 @@ pub(super) fn of_unit(
     if model.battery.is_none() {
         return Ok(None);
     }
-    Ok(Surroundings::of(r)?.line(&Catalogue::new(r), unit, model, now))
+    let cabinet = unit.place.slot().and_then(|slot| r.cabinet(&slot.cabinet()));
+    let surroundings = Surroundings::of(r, cabinet.into_iter().collect())?;
+    Ok(surroundings.line(&Catalogue::new(r), unit, model, now))
 }
 
 /// What batteries live in: the site, its cabinets, and stretches without power.
@@ -98,12 +100,8 @@ struct Surroundings {
 }
 
 impl Surroundings {
-    fn of(r: &Reader<'_>) -> Result<Self, Failure> {
-        Ok(Self {
-            site: r.site().ok_or_else(find::empty)?,
-            cabinets: r.cabinets()?,
-            power_offs: r.power_offs()?,
-        })
+    fn of(r: &Reader<'_>, cabinets: Vec<Cabinet>) -> Result<Self, Failure> {
+        Ok(Self { site: r.site().ok_or_else(find::empty)?, cabinets, power_offs: r.power_offs()? })
     }
 
     fn line(

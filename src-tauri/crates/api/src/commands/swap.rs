@@ -19,7 +19,6 @@ use slotkeep_domain::swap::{
     CAUTIONS, Demand, Finding, Plan, Severity, Situation, Step, Swap, SwapState, Tick, steps,
     verdict,
 };
-use slotkeep_domain::unit::Unit;
 use slotkeep_store::Reader;
 use uuid::Uuid;
 
@@ -173,12 +172,20 @@ pub(super) fn candidates_for(
     };
     let catalogue = Catalogue::new(r);
     let mut judged = Vec::new();
+    let mut situation: Option<Situation> = None;
     for part_no in std::iter::once(&wanted.part_no).chain(&wanted.substitutes) {
-        for unit in r.units_of(part_no)? {
-            if unit.place.bin().is_none() && !(all && unit.place.slot().is_none()) {
+        for unit in r.spares_of(part_no)? {
+            if unit.place.bin().is_none() && !all {
                 continue;
             }
-            judged.push(judge(r, slot, &unit, today, &catalogue)?);
+            let Some(model) = catalogue.model(&unit.model) else { continue };
+            // The slot is looked at once, however many spares there are.
+            let now = match &situation {
+                Some(known) => known.with_candidate(unit, model),
+                None => gather(r, &slot.address, &unit.label, today)?,
+            };
+            judged.push(judge(&now, &catalogue));
+            situation = Some(now);
         }
     }
     judged.retain(|(severity, _)| all || *severity < Severity::Stop);
@@ -186,14 +193,8 @@ pub(super) fn candidates_for(
     Ok(judged.into_iter().map(|(_, candidate)| candidate).collect())
 }
 
-fn judge(
-    r: &Reader<'_>,
-    slot: &Slot,
-    unit: &Unit,
-    today: NaiveDate,
-    catalogue: &Catalogue<'_, '_>,
-) -> Result<(Severity, Candidate), Failure> {
-    let mut findings = verdict(&gather(r, &slot.address, &unit.label, today)?);
+fn judge(situation: &Situation, catalogue: &Catalogue<'_, '_>) -> (Severity, Candidate) {
+    let mut findings = verdict(situation);
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let worst = findings.first().map_or(Severity::Pass, |finding| finding.severity);
     let reasons = findings
@@ -201,11 +202,11 @@ fn judge(
         .filter(|finding| finding.severity > Severity::Pass)
         .map(|finding| finding.compared);
     let candidate = Candidate {
-        unit: catalogue.unit(unit),
+        unit: catalogue.unit(&situation.candidate),
         severity: worst.word().to_owned(),
         reasons: reasons.collect(),
     };
-    Ok((worst, candidate))
+    (worst, candidate)
 }
 
 fn open(ask: &Ask<'_>, _: Nothing) -> Result<Vec<SwapCard>, Failure> {

@@ -17,6 +17,9 @@ use slotkeep_domain::register::View;
 use slotkeep_domain::unit::{self, Condition};
 use slotkeep_store::Reader;
 
+/// How many spares a card names; `swap.candidates` names them all.
+const SPARES_SHOWN: usize = 10;
+
 pub(super) fn commands() -> Vec<Command> {
     vec![
         table::ask(
@@ -61,6 +64,7 @@ fn card(ask: &Ask<'_>, input: UnitInput) -> Result<UnitCard, Failure> {
             Some(slot) => swap::candidates_for(r, slot, today, false)?,
             None => Vec::new(),
         };
+        let spares = spares.into_iter().take(SPARES_SHOWN).collect();
         let slot = slot.map(|slot| place::card(r, &slot)).transpose()?;
         Ok(UnitCard {
             unit: Catalogue::new(r).unit(&unit),

@@ -57,6 +57,11 @@ impl Situation {
         })
     }
 
+    /// The same slot with another spare.
+    pub fn with_candidate(&self, candidate: Unit, candidate_model: Model) -> Self {
+        Self { candidate, candidate_model, ..self.clone() }
+    }
+
     /// The model that the spare must equal or be allowed to replace.
     pub fn reference_model(&self) -> Option<&Model> {
         self.wanted.as_ref().or(self.outgoing.as_ref().map(|(_, model)| model))

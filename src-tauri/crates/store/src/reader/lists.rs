@@ -85,6 +85,17 @@ impl Reader<'_> {
         list!(self, Unit, "WHERE model = ?1 ORDER BY key", &[model.as_str()])
     }
 
+    /// Units of a model that stand in no slot.
+    pub fn spares_of(&self, model: &PartNo) -> Result<Vec<Unit>, StoreFault> {
+        // Slot addresses begin with a plus; every other place sorts behind them.
+        list!(
+            self,
+            Unit,
+            "WHERE model = ?1 AND place >= ',' ORDER BY place, key",
+            &[model.as_str()]
+        )
+    }
+
     pub fn units_with_serial(&self, serial: &str) -> Result<Vec<Unit>, StoreFault> {
         list!(self, Unit, "WHERE serial = ?1 ORDER BY key", &[serial])
     }
