@@ -66,8 +66,14 @@ function plain(schema) {
 /** Takes out the compiler's remarks on where it met a definition. */
 function withoutOrigins(text) {
   return text
-    .replaceAll(/ \*\n \* This interface was referenced by `Commands`'s JSON-Schema\n \* via the `definition` "\w+"\.\n/g, "")
-    .replaceAll(/\/\*\*\n \* This interface was referenced by `Commands`'s JSON-Schema\n \* via the `definition` "\w+"\.\n \*\/\n/g, "");
+    .replaceAll(
+      / \*\n \* This interface was referenced by `Commands`'s JSON-Schema\n \* via the `definition` "\w+"\.\n/g,
+      "",
+    )
+    .replaceAll(
+      /\/\*\*\n \* This interface was referenced by `Commands`'s JSON-Schema\n \* via the `definition` "\w+"\.\n \*\/\n/g,
+      "",
+    );
 }
 
 /** What a caller must know of each command while the program runs. */

@@ -17,7 +17,8 @@ export class Failure extends Error {
     const text = await answer.text().catch(() => "");
     try {
       const said = JSON.parse(text) as Partial<WireFailure>;
-      if (said.kind && said.message) return new Failure(said.kind, said.message, said.details ?? []);
+      if (said.kind && said.message)
+        return new Failure(said.kind, said.message, said.details ?? []);
     } catch {
       // Not JSON: something between here and the door answered.
     }

@@ -6,8 +6,7 @@ import { words } from "../words/api";
 
 /** A record was taken by the server, or kept on the device until it can be reached. */
 export type Recorded<N extends CommandName> =
-  | { waits: false; reply: Reply<N> }
-  | { waits: true; message: string };
+  { waits: false; reply: Reply<N> } | { waits: true; message: string };
 
 const RETRY_MS = 15_000;
 

@@ -36,7 +36,10 @@ beforeEach(async () => {
 describe("record", () => {
   it("sends an id and the time, and gives the reply", async () => {
     const done = await note("warm");
-    expect(done).toEqual({ waits: false, reply: { entry: "e", repeated: false, message: "noted" } });
+    expect(done).toEqual({
+      waits: false,
+      reply: { entry: "e", repeated: false, message: "noted" },
+    });
     expect(sent[0]!.path).toBe("/api/journal.note");
     expect(sent[0]!.body).toMatchObject({ subject: "+K12", text: "warm" });
     expect(sent[0]!.body.id).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7/);
@@ -75,7 +78,9 @@ describe("record", () => {
     const wrong = () => {
       throw new Error("another unit");
     };
-    await expect(record("journal.note", { subject: "a", text: "b" }, wrong)).rejects.toThrow("another");
+    await expect(record("journal.note", { subject: "a", text: "b" }, wrong)).rejects.toThrow(
+      "another",
+    );
     expect(pending.waiting).toHaveLength(0);
   });
 

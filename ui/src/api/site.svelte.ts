@@ -21,7 +21,9 @@ export class Site {
   may(name: CommandName): boolean {
     const roles = FACTS[name].roles;
     const held = this.summary?.roles ?? [];
-    return roles.length === 0 || held.includes("owner") || roles.some((role) => held.includes(role));
+    return (
+      roles.length === 0 || held.includes("owner") || roles.some((role) => held.includes(role))
+    );
   }
 }
 

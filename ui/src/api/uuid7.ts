@@ -15,7 +15,10 @@ export function uuid7(now_ms: number = Date.now(), random: Uint8Array = randomBy
   bytes[8] = 0x80 | (bytes[8]! & 0x3f);
   const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
   const cuts = [0, 8, 12, 16, 20, 32];
-  return cuts.slice(1).map((end, at) => hex.slice(cuts[at], end)).join("-");
+  return cuts
+    .slice(1)
+    .map((end, at) => hex.slice(cuts[at], end))
+    .join("-");
 }
 
 /** `crypto.randomUUID` is missing where the page came without TLS; this is not. */

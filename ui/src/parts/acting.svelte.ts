@@ -7,7 +7,10 @@ export class Acting {
   message = $state("");
 
   /** Runs it once at a time; gives what it gave, or nothing where it failed. */
-  async run<T>(act: () => Promise<T>, said: (done: T) => string = () => ""): Promise<T | undefined> {
+  async run<T>(
+    act: () => Promise<T>,
+    said: (done: T) => string = () => "",
+  ): Promise<T | undefined> {
     if (this.busy) return undefined;
     this.busy = true;
     this.failure = null;

@@ -39,7 +39,9 @@ export function hours(amount_h: number | null | undefined): string {
   if (amount_h === null || amount_h === undefined) return "not known";
   if (amount_h < 100) return `${number(amount_h, 1)} h`;
   const d = amount_h / 24;
-  return d < 1000 ? `${Math.floor(d).toLocaleString("en-GB")} days` : `${number(d / 365.25, 1)} years`;
+  return d < 1000
+    ? `${Math.floor(d).toLocaleString("en-GB")} days`
+    : `${number(d / 365.25, 1)} years`;
 }
 
 /** Writes a number with at most so many places. */

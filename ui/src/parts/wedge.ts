@@ -2,7 +2,6 @@
 const GAP_MS = 50;
 const LEAST_KEYS = 6;
 
-
 /**
  * Tells the keys of a wedge scanner from those of a person.
  *

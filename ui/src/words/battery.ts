@@ -4,7 +4,8 @@ export const words = {
   byVisit: "Visits",
   within: "Due within",
   all: "any time",
-  withinDays: (days: number) => (days < 365 ? `${days} days` : `${days / 365} year${days > 365 ? "s" : ""}`),
+  withinDays: (days: number) =>
+    days < 365 ? `${days} days` : `${days / 365} year${days > 365 ? "s" : ""}`,
   ofCabinet: (cabinet: string) => `of ${cabinet}`,
   allCabinets: "Show all cabinets",
   due: "Due",

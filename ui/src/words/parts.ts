@@ -5,7 +5,6 @@ export const words = {
   scanOrType: "Scan or type",
   open: "Open",
   photo: "Take or choose a photo",
-  photoShort: "Photo",
   noHistory: "Nothing recorded yet.",
   noLoops: "No loops are wired to it.",
   safetyFunction: "safety function",
@@ -13,12 +12,10 @@ export const words = {
   channel: (number: number) => `ch. ${number}`,
   cautions: "Before you begin",
   showAll: (count: number) => `Show all ${count}`,
-  labelOf: (name: string) => `Label ${name}`,
   since: "since",
   empty: "empty",
   drawing: (name: string) => `Cabinet ${name}, drawn to scale`,
   rail: (name: string) => `Rail ${name}`,
-  cancel: "Cancel",
   close: "Close",
 };
 

@@ -38,7 +38,8 @@ export const words = {
   noFiles: "That folder holds no CSV or JSON files. Choose the folder that holds slots.csv.",
   importAgain: "Import a site folder",
   importLead: "Only what differs from the register becomes entries in the journal.",
-  entries: (count: number) => (count === 1 ? "1 entry" : `${count.toLocaleString("en-GB")} entries`),
+  entries: (count: number) =>
+    count === 1 ? "1 entry" : `${count.toLocaleString("en-GB")} entries`,
   unchanged: (count: number) => `${count.toLocaleString("en-GB")} rows said nothing new`,
   askOwner: "Ask the owner of the store to take in a site folder.",
   backup: "Copy the store",

@@ -10,7 +10,8 @@ export const words = {
   scanSpareHint: "Scan the unit in your hand, or choose one from the list below.",
   candidates: "Spares in the register",
   all: "Show also those that do not fit",
-  noCandidates: "No spare lies on a shelf that may go into this slot. Look also at those that do not fit.",
+  noCandidates:
+    "No spare lies on a shelf that may go into this slot. Look also at those that do not fit.",
   chooseOther: "Another spare",
   outgoing: "Comes out",
   incoming: "Goes in",
@@ -19,7 +20,6 @@ export const words = {
   stop: "Stop",
   stopTaken: "Stop, unless a named person takes it on",
   findings: "Every reason",
-  passed: (count: number) => `${count} in order`,
   doThis: "Do this:",
   loops: "Loops affected",
   steps: "Steps",
@@ -59,7 +59,6 @@ export const words = {
   abandonField: "How the plant is left",
   abandonDo: "Give it up",
   startedBy: (when: string, who: string) => `Begun ${when} by ${who}`,
-  toUnit: "Open the unit",
   toSlot: "Open the slot",
 };
 

@@ -18,7 +18,6 @@ export const words = {
   history: "History",
   spares: "What may replace it",
   noSpares: "No spare in the register may stand here as it is.",
-  spareAt: (place: string) => `at ${place}`,
   swap: "Swap it",
   move: "Move or judge",
   moveTo: "Goes to",
@@ -32,7 +31,8 @@ export const words = {
   reason: "Reason",
   moveDo: "Record",
   remove: "Take it out of its slot",
-  removeLead: "Without another going in. To exchange it, use the swap: it checks and leads step by step.",
+  removeLead:
+    "Without another going in. To exchange it, use the swap: it checks and leads step by step.",
   removeDo: "Record the removal",
   describe: "Revision or firmware read again",
   describeDo: "Record",

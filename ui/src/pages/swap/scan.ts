@@ -8,7 +8,9 @@
  */
 export function isWanted(scanned: string, wanted: string, slot: string | null): boolean {
   const text = scanned.trim();
-  return plain(text) === plain(wanted) || (slot !== null && text.toUpperCase() === slot.toUpperCase());
+  return (
+    plain(text) === plain(wanted) || (slot !== null && text.toUpperCase() === slot.toUpperCase())
+  );
 }
 
 function plain(text: string): string {
