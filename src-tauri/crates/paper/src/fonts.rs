@@ -81,7 +81,7 @@ pub(crate) fn wrap(face: Face, size_pt: f64, width_mm: f64, text: &str) -> Vec<S
             lines.push(std::mem::take(&mut line));
         }
         let mut rest = word;
-        while !fits(rest) {
+        while !rest.is_empty() && !fits(rest) {
             let (head, tail) = rest.split_at(break_point(rest, fits));
             lines.push(head.to_owned());
             rest = tail;
@@ -148,6 +148,9 @@ mod tests {
             assert_eq!(lines.concat().replace(' ', ""), text.replace(' ', ""));
         }
         assert_eq!(wrap(Face::Bold, 9.0, 50.0, ""), [""]);
-        assert_eq!(wrap(Face::Bold, 9.0, 0.1, "ab"), ["a", "b"]);
+        // No room at all is no reason to lose a character or to go on for ever.
+        for width_mm in [0.1, 0.0, -5.0] {
+            assert_eq!(wrap(Face::Bold, 9.0, width_mm, "ab").concat(), "ab");
+        }
     }
 }

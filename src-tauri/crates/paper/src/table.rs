@@ -89,7 +89,7 @@ impl Flow {
                 self.tick_box(x_mm + PAD_MM, PAD_MM - 0.1);
             }
             // Whoever writes by hand should see where a cell ends.
-            if row.blanks.contains(&index) {
+            if index > 0 && row.blanks.contains(&index) {
                 self.fill(x_mm, 0.0, (0.15, row.height_mm()), 0.0);
             }
             x_mm += width_mm;
