@@ -1,11 +1,12 @@
-// Writes src/api/generated.ts from the table of commands in ../schemas/api.json.
+// Writes src/api/generated.ts from the table of commands in ../schemas/api.json; with --check it
+// only says whether the file still is what the table makes of it.
 
 import { readFile, writeFile } from "node:fs/promises";
 import { resolve } from "node:path";
 import { compile } from "json-schema-to-typescript";
 
 const HERE = import.meta.dirname;
-const source = process.argv[2] ?? resolve(HERE, "../../schemas/api.json");
+const source = resolve(HERE, "../../schemas/api.json");
 const target = resolve(HERE, "../src/api/generated.ts");
 
 const table = JSON.parse(await readFile(source, "utf8"));
@@ -16,7 +17,13 @@ const types = await compile(plain(wholeTable(table)), "Commands", {
   format: true,
   unreachableDefinitions: true,
 });
-await writeFile(target, `${withoutOrigins(types)}\n${facts(table.commands)}`);
+const text = `${withoutOrigins(types)}\n${facts(table.commands)}`;
+if (!process.argv.includes("--check")) {
+  await writeFile(target, text);
+} else if (text !== (await readFile(target, "utf8"))) {
+  console.error("src/api/generated.ts is not what schemas/api.json says: run `npm run generate`");
+  process.exit(1);
+}
 
 /** One object schema whose fields are the commands, each with its input and reply. */
 function wholeTable({ commands, failure, $defs }) {
