@@ -1,20 +1,26 @@
 import { call, type CommandName, type Input, type Reply } from "./call";
 import { whenChanged } from "./changes";
 import { asFailure, type Failure } from "./failure";
+import { LastSeen } from "./last_seen";
 
 const SETTLE_MS = 120;
+const lastSeen = new LastSeen(300);
 
 /**
  * A question that is asked again whenever its input or the register changes.
  *
  * Make it while a component is set up. `input` may answer null while there is nothing to ask.
- * The last reply stays on the screen until the next one is there.
+ * The last reply stays on the screen until the next one is there. Without a connection a reply
+ * that this page got earlier is shown, with the time it was seen.
  */
 export class Asking<N extends CommandName> {
   reply = $state.raw<Reply<N> | null>(null);
   failure = $state.raw<Failure | null>(null);
   busy = $state(false);
+  /** When the reply was got, where it is an old one. */
+  seenAt = $state.raw<Date | null>(null);
   #round = 0;
+  #answered = "";
   #name: N;
   #input: () => Input<N> | null;
 
@@ -54,17 +60,30 @@ export class Asking<N extends CommandName> {
       return;
     }
     this.busy = true;
+    const question = `${this.#name} ${JSON.stringify(input)}`;
     try {
       const reply = await call(this.#name, input);
       if (round !== this.#round) return;
       this.reply = reply;
-      this.failure = null;
+      this.failure = this.seenAt = null;
+      this.#answered = question;
+      lastSeen.keep(question, reply, new Date());
     } catch (thrown) {
       if (round !== this.#round) return;
       this.failure = asFailure(thrown);
       // What was asked is not there, so what is on the screen is something else.
       if (this.failure.kind === "not_found") this.reply = null;
+      if (this.failure.kind === "no_connection") this.#showOld(question);
     }
     this.busy = false;
+  }
+
+  /** What is on the screen for the same question is never older than what was kept. */
+  #showOld(question: string): void {
+    if (this.reply !== null && this.#answered === question) return;
+    const seen = lastSeen.of(question);
+    this.reply = (seen?.reply as Reply<N> | undefined) ?? null;
+    this.seenAt = seen?.at ?? null;
+    this.#answered = question;
   }
 }

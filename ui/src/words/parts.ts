@@ -1,4 +1,5 @@
 export const words = {
+  asLastSeen: (when: string) => `No connection: shown as it was seen at ${when}.`,
   loading: "One moment",
   key: (scheme: string, code: string) => `Key scheme ${scheme}, letters ${[...code].join(" ")}`,
   noKey: "no key",

@@ -2,7 +2,7 @@ export const words = {
   title: "People and devices",
   notLetIn: "This device is not let in",
   notLetInLead:
-    "The owner of this Slotkeep makes a pass for each device under People. Type it here, or scan its code.",
+    "The owner of this Slotkeep makes a pass for each device under People. Type it here.",
   pass: "Pass",
   enter: "Enter",
   people: "People",
