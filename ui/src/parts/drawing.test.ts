@@ -64,7 +64,10 @@ describe("markOf", () => {
 });
 
 describe("keyAngle_deg", () => {
-  it("turns one eighth a letter and starts again after eight", () => {
-    expect(["A", "b", "H", "I"].map(keyAngle_deg)).toEqual([0, 45, 315, 0]);
+  it("turns one eighth a letter", () => {
+    expect(["A", "b", "H"].map(keyAngle_deg)).toEqual([0, 45, 315]);
+  });
+  it("draws no angle for a letter that would look like another", () => {
+    expect(["I", "1", ""].map(keyAngle_deg)).toEqual([null, null, null]);
   });
 });

@@ -93,8 +93,14 @@ export function markOf(state: string): Mark {
   return MARKS[state] ?? "query";
 }
 
-/** The angle of a rotary key for a letter, degrees clockwise from upright: A up, 8 steps a turn. */
-export function keyAngle_deg(letter: string): number {
-  const step = letter.toUpperCase().charCodeAt(0) - 65;
-  return ((((step % 8) + 8) % 8) * 45) % 360;
+/**
+ * The angle of a rotary key with eight positions, degrees clockwise from upright: A stands up.
+ *
+ * Nothing for any other letter, so that no two letters ever look alike. How makers turn their
+ * keys differs: the drawing helps to compare, the letter beside it counts. Common practice, no
+ * source.
+ */
+export function keyAngle_deg(letter: string): number | null {
+  const step = "ABCDEFGH".indexOf(letter.toUpperCase());
+  return step < 0 || letter.length !== 1 ? null : step * 45;
 }
