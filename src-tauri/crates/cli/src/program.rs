@@ -21,23 +21,13 @@ const EVERYWHERE: &str = "For every command";
 #[derive(Debug, Clone, Args)]
 pub struct Globals {
     /// The file that holds the register; slotkeep/site.slotkeep in your data folder, where left out
-    #[arg(
-        long,
-        global = true,
-        value_name = "FILE",
-        env = "SLOTKEEP_STORE",
-        hide_env_values = true
-    )]
+    #[arg(long, global = true, help_heading = EVERYWHERE)]
+    #[arg(value_name = "FILE", env = "SLOTKEEP_STORE", hide_env_values = true)]
     pub store: Option<PathBuf>,
 
     /// Who does this, for the journal; your login name, where left out
-    #[arg(
-        long,
-        global = true,
-        value_name = "NAME",
-        env = "SLOTKEEP_PERSON",
-        hide_env_values = true
-    )]
+    #[arg(long, global = true, help_heading = EVERYWHERE)]
+    #[arg(value_name = "NAME", env = "SLOTKEEP_PERSON", hide_env_values = true)]
     pub person: Option<String>,
 
     /// Print replies as JSON

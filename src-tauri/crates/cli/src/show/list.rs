@@ -134,9 +134,20 @@ impl Column {
         self.cells.len() > 1 && self.cells.iter().all(|cell| *cell == self.cells[0])
     }
 
-    /// Sentences say what the other columns mean, and the place is where to go.
+    /// Sentences say what the other columns mean; where to go and by when is what lists are for.
     fn is_wanted(&self) -> bool {
-        ["message", "reason", "reasons", "about", "place"].contains(&self.title.as_str())
+        const WANTED: [&str; 9] = [
+            "message",
+            "reason",
+            "reasons",
+            "about",
+            "severity",
+            "state",
+            "place",
+            "due on",
+            "order now",
+        ];
+        WANTED.contains(&self.title.as_str())
     }
 
     /// Two fields are enough to name a thing within the row.
@@ -145,7 +156,7 @@ impl Column {
     }
 }
 
-/// Leaves columns out until the rest fits: first those that say least, then from the right.
+/// Leaves columns out until the rest fits: first those that say least, and of these the widest.
 fn fit(columns: &mut Vec<Column>, left_out: &mut Vec<String>, width: usize) {
     let says_less: [fn(&Column) -> bool; 7] = [
         Column::is_blank,
@@ -159,14 +170,11 @@ fn fit(columns: &mut Vec<Column>, left_out: &mut Vec<String>, width: usize) {
     for less in says_less {
         while columns.iter().map(Column::least_width).sum::<usize>() >= width {
             // The first column names the row.
-            match columns.iter().skip(1).rposition(less) {
-                Some(at) => {
-                    let column = columns.remove(at + 1);
-                    if !column.is_blank() {
-                        left_out.insert(0, column.title);
-                    }
-                }
-                None => break,
+            let rest = columns.iter().enumerate().skip(1).filter(|(_, column)| less(column));
+            let Some((at, _)) = rest.max_by_key(|(_, column)| column.least_width()) else { break };
+            let column = columns.remove(at);
+            if !column.is_blank() {
+                left_out.push(column.title);
             }
         }
     }
