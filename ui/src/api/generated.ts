@@ -326,7 +326,13 @@ export interface Commands {
    */
   "order.close": {
     input: {
+      /**
+       * Id of the order.
+       */
       order: string;
+      /**
+       * Why no more will come.
+       */
       reason: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -359,8 +365,17 @@ export interface Commands {
    */
   "order.place": {
     input: {
+      /**
+       * Part number.
+       */
       model: string;
+      /**
+       * Code of the storeroom.
+       */
       storeroom: string;
+      /**
+       * Pieces.
+       */
       quantity: number;
       /**
        * Reckoned from the catalogue's lead time where nothing is given.
@@ -547,7 +562,13 @@ export interface Commands {
    */
   "stock.count": {
     input: {
+      /**
+       * Label, or the maker's lot code.
+       */
       lot: string;
+      /**
+       * Path or label; may be left out where the lot lies in one bin.
+       */
       bin?: string | null;
       /**
        * Pieces that lie there.
@@ -578,11 +599,17 @@ export interface Commands {
    */
   "stock.issue": {
     input: {
+      /**
+       * Label, or the maker's lot code.
+       */
       lot: string;
       /**
        * Path or label; may be left out where the lot lies in one bin.
        */
       bin?: string | null;
+      /**
+       * Pieces.
+       */
       quantity: number;
       /**
        * Who takes it, or what for.
@@ -619,9 +646,21 @@ export interface Commands {
    */
   "stock.move": {
     input: {
+      /**
+       * Label, or the maker's lot code.
+       */
       lot: string;
+      /**
+       * Path or label; may be left out where the lot lies in one bin.
+       */
       from?: string | null;
+      /**
+       * Path or label.
+       */
       to: string;
+      /**
+       * Pieces.
+       */
       quantity: number;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -647,11 +686,17 @@ export interface Commands {
    */
   "stock.quarantine": {
     input: {
+      /**
+       * Label, or the maker's lot code.
+       */
       lot: string;
       /**
        * False lifts it.
        */
       quarantined: boolean;
+      /**
+       * Why, so that somebody can judge later.
+       */
       reason: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -680,6 +725,9 @@ export interface Commands {
      * Counted pieces came in.
      */
     input: {
+      /**
+       * Part number.
+       */
       model: string;
       /**
        * Code printed by its maker.
@@ -689,7 +737,13 @@ export interface Commands {
        * Path or label.
        */
       bin: string;
+      /**
+       * Pieces.
+       */
       quantity: number;
+      /**
+       * Day of making.
+       */
       made_on?: string | null;
       /**
        * Reckoned from the day of making and the catalogue's shelf life where nothing is given.
@@ -727,9 +781,21 @@ export interface Commands {
    */
   "stock.scrap": {
     input: {
+      /**
+       * Label, or the maker's lot code.
+       */
       lot: string;
+      /**
+       * Path or label; may be left out where the lot lies in one bin.
+       */
       bin?: string | null;
+      /**
+       * Pieces.
+       */
       quantity: number;
+      /**
+       * Why they are scrapped.
+       */
       reason: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -762,6 +828,9 @@ export interface Commands {
    */
   "swap.abandon": {
     input: {
+      /**
+       * Id of the swap.
+       */
       swap: string;
       /**
        * What is in the slot, what is isolated, which loops are in manual.
@@ -805,6 +874,9 @@ export interface Commands {
    */
   "swap.finish": {
     input: {
+      /**
+       * Id of the swap.
+       */
       swap: string;
       /**
        * Where the old unit went and why it came out; left out where the slot was empty.
@@ -855,7 +927,13 @@ export interface Commands {
    */
   "swap.start": {
     input: {
+      /**
+       * Address or label.
+       */
       slot: string;
+      /**
+       * Label or serial number of the spare.
+       */
       unit: string;
       /**
        * Stops that a named person takes on.
@@ -885,6 +963,9 @@ export interface Commands {
    */
   "swap.tick": {
     input: {
+      /**
+       * Id of the swap.
+       */
       swap: string;
       /**
        * Number of the step, counted from 1.
@@ -2047,6 +2128,9 @@ export interface SwapSheetInput {
   unit?: string | null;
 }
 export interface SwapInput {
+  /**
+   * Id of the swap.
+   */
   swap: string;
 }
 export interface UnitInput {

@@ -69,7 +69,9 @@ impl From<Refusal> for Failure {
 impl From<StoreFault> for Failure {
     fn from(fault: StoreFault) -> Self {
         let kind = match fault {
-            StoreFault::Refused(_) | StoreFault::IdTaken(_) => FailureKind::Refused,
+            StoreFault::Refused(_) | StoreFault::IdTaken(_) | StoreFault::File { .. } => {
+                FailureKind::Refused
+            }
             _ => FailureKind::Broken,
         };
         Self::new(kind, fault.to_string())

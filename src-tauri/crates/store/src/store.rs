@@ -10,8 +10,10 @@ const IDLE_READERS: usize = 8;
 /// An open store: one writing connection and a pool of reading ones.
 pub struct Store {
     path: PathBuf,
-    writer: Mutex<Connection>,
     readers: Mutex<Vec<Connection>>,
+    // Closed last: only a writing connection can put the write-ahead log back into the file, so
+    // that a closed store is one file that may be copied or renamed.
+    writer: Mutex<Connection>,
 }
 
 impl Store {

@@ -189,6 +189,17 @@ fn a_backup_of_a_store_in_use_is_a_store_and_nothing_is_overwritten() {
 }
 
 #[test]
+fn a_closed_store_is_one_file() {
+    let (folder, path, store) = new_store();
+    some_history(&store);
+    assert_eq!(store.read(|r| r.areas()).unwrap().len(), 2);
+    drop(store);
+    let files: Vec<_> =
+        std::fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    assert_eq!(files, [path.file_name().unwrap()]);
+}
+
+#[test]
 fn readers_see_one_state_while_a_writer_writes() {
     let (_folder, _path, store) = new_store();
     some_history(&store);

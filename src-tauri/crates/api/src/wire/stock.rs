@@ -76,12 +76,15 @@ pub struct LotInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReceiveInput {
+    /// Part number.
     pub model: String,
     /// Code printed by its maker.
     pub code: String,
     /// Path or label.
     pub bin: String,
+    /// Pieces.
     pub quantity: u32,
+    /// Day of making.
     pub made_on: Option<NaiveDate>,
     /// Reckoned from the day of making and the catalogue's shelf life where nothing is given.
     pub shelf_until: Option<NaiveDate>,
@@ -101,9 +104,11 @@ pub struct Received {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct IssueInput {
+    /// Label, or the maker's lot code.
     pub lot: String,
     /// Path or label; may be left out where the lot lies in one bin.
     pub bin: Option<String>,
+    /// Pieces.
     pub quantity: u32,
     /// Who takes it, or what for.
     pub to: String,
@@ -112,16 +117,22 @@ pub struct IssueInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ScrapInput {
+    /// Label, or the maker's lot code.
     pub lot: String,
+    /// Path or label; may be left out where the lot lies in one bin.
     pub bin: Option<String>,
+    /// Pieces.
     pub quantity: u32,
+    /// Why they are scrapped.
     pub reason: String,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CountInput {
+    /// Label, or the maker's lot code.
     pub lot: String,
+    /// Path or label; may be left out where the lot lies in one bin.
     pub bin: Option<String>,
     /// Pieces that lie there.
     pub quantity: u32,
@@ -132,18 +143,24 @@ pub struct CountInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MoveLotInput {
+    /// Label, or the maker's lot code.
     pub lot: String,
+    /// Path or label; may be left out where the lot lies in one bin.
     pub from: Option<String>,
+    /// Path or label.
     pub to: String,
+    /// Pieces.
     pub quantity: u32,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct QuarantineInput {
+    /// Label, or the maker's lot code.
     pub lot: String,
     /// False lifts it.
     pub quarantined: bool,
+    /// Why, so that somebody can judge later.
     pub reason: String,
 }
 
@@ -165,8 +182,11 @@ pub struct OrderLine {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PlaceOrderInput {
+    /// Part number.
     pub model: String,
+    /// Code of the storeroom.
     pub storeroom: String,
+    /// Pieces.
     pub quantity: u32,
     /// Reckoned from the catalogue's lead time where nothing is given.
     pub due_on: Option<NaiveDate>,
@@ -177,6 +197,8 @@ pub struct PlaceOrderInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CloseOrderInput {
+    /// Id of the order.
     pub order: Uuid,
+    /// Why no more will come.
     pub reason: String,
 }

@@ -79,7 +79,9 @@ pub struct Check {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StartInput {
+    /// Address or label.
     pub slot: String,
+    /// Label or serial number of the spare.
     pub unit: String,
     /// Stops that a named person takes on.
     #[serde(default)]
@@ -99,6 +101,7 @@ pub struct OverrideInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SwapInput {
+    /// Id of the swap.
     pub swap: Uuid,
 }
 
@@ -126,6 +129,7 @@ pub struct SwapCard {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TickInput {
+    /// Id of the swap.
     pub swap: Uuid,
     /// Number of the step, counted from 1.
     pub step: u32,
@@ -136,6 +140,7 @@ pub struct TickInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FinishInput {
+    /// Id of the swap.
     pub swap: Uuid,
     /// Where the old unit went and why it came out; left out where the slot was empty.
     pub removal: Option<Removal>,
@@ -144,6 +149,7 @@ pub struct FinishInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AbandonInput {
+    /// Id of the swap.
     pub swap: Uuid,
     /// What is in the slot, what is isolated, which loops are in manual.
     pub state_left: String,
