@@ -23,27 +23,86 @@ use crate::swap::Swap;
 use crate::unit::Unit;
 use uuid::Uuid;
 
+macro_rules! record {
+    ($view:ident, $kind:ident, $key:expr) => {
+        match $view.look(Table::$kind, $key) {
+            Some(Change::$kind(record)) => Some(record),
+            _ => None,
+        }
+    };
+}
+
 /// The present state, as rules may look at it.
 ///
 /// Answers are owned: one implementation reads a database. That implementation keeps its own
 /// faults and reports them after the rule has run.
 pub trait View {
-    fn site(&self) -> Option<Site>;
-    fn key_scheme(&self, name: &str) -> Option<KeyScheme>;
-    fn area(&self, code: &str) -> Option<Area>;
-    fn cabinet(&self, address: &CabinetAddress) -> Option<Cabinet>;
-    fn rail(&self, address: &RailAddress) -> Option<Rail>;
-    fn slot(&self, address: &SlotAddress) -> Option<Slot>;
-    fn model(&self, part_no: &PartNo) -> Option<Model>;
-    fn storeroom(&self, code: &str) -> Option<Storeroom>;
-    fn bin(&self, path: &BinPath) -> Option<Bin>;
-    fn unit(&self, label: &LabelCode) -> Option<Unit>;
-    fn lot(&self, label: &LabelCode) -> Option<Lot>;
-    fn wired(&self, tag: &str) -> Option<Loop>;
-    fn swap(&self, id: &Uuid) -> Option<Swap>;
-    fn order(&self, id: &Uuid) -> Option<Order>;
-    fn person(&self, name: &str) -> Option<Person>;
-    fn device(&self, id: &Uuid) -> Option<Device>;
+    /// The record of a table with a key.
+    fn look(&self, table: Table, key: &str) -> Option<Change>;
+
+    fn site(&self) -> Option<Site> {
+        record!(self, Site, "site")
+    }
+
+    fn key_scheme(&self, name: &str) -> Option<KeyScheme> {
+        record!(self, KeyScheme, name)
+    }
+
+    fn area(&self, code: &str) -> Option<Area> {
+        record!(self, Area, code)
+    }
+
+    fn cabinet(&self, address: &CabinetAddress) -> Option<Cabinet> {
+        record!(self, Cabinet, address.as_str())
+    }
+
+    fn rail(&self, address: &RailAddress) -> Option<Rail> {
+        record!(self, Rail, address.as_str())
+    }
+
+    fn slot(&self, address: &SlotAddress) -> Option<Slot> {
+        record!(self, Slot, address.as_str())
+    }
+
+    fn model(&self, part_no: &PartNo) -> Option<Model> {
+        record!(self, Model, part_no.as_str()).map(|model| *model)
+    }
+
+    fn storeroom(&self, code: &str) -> Option<Storeroom> {
+        record!(self, Storeroom, code)
+    }
+
+    fn bin(&self, path: &BinPath) -> Option<Bin> {
+        record!(self, Bin, path.as_str())
+    }
+
+    fn unit(&self, label: &LabelCode) -> Option<Unit> {
+        record!(self, Unit, label.as_str())
+    }
+
+    fn lot(&self, label: &LabelCode) -> Option<Lot> {
+        record!(self, Lot, label.as_str())
+    }
+
+    fn wired(&self, tag: &str) -> Option<Loop> {
+        record!(self, Loop, tag)
+    }
+
+    fn swap(&self, id: &Uuid) -> Option<Swap> {
+        record!(self, Swap, &id.to_string())
+    }
+
+    fn order(&self, id: &Uuid) -> Option<Order> {
+        record!(self, Order, &id.to_string())
+    }
+
+    fn person(&self, name: &str) -> Option<Person> {
+        record!(self, Person, name)
+    }
+
+    fn device(&self, id: &Uuid) -> Option<Device> {
+        record!(self, Device, &id.to_string())
+    }
 
     /// The unit that stands in a slot.
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode>;

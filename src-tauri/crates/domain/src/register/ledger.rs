@@ -1,17 +1,10 @@
 use super::{Change, Table, View};
 use crate::journal::Removable;
-use crate::key::KeyScheme;
 use crate::label::LabelCode;
 use crate::loops::Loop;
-use crate::model::{Model, PartNo};
-use crate::people::{Device, Person};
-use crate::place::{
-    Area, Bin, BinPath, Cabinet, CabinetAddress, Rail, RailAddress, Site, Slot, SlotAddress,
-    Storeroom,
-};
-use crate::stock::{Lot, Order};
-use crate::swap::Swap;
-use crate::unit::Unit;
+use crate::model::PartNo;
+use crate::place::{Bin, Cabinet, Slot, SlotAddress};
+use crate::stock::Lot;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use uuid::Uuid;
 
@@ -158,78 +151,9 @@ pub(super) fn occupants(table: Table) -> &'static str {
     }
 }
 
-macro_rules! record {
-    ($self:ident, $kind:ident, $key:expr) => {
-        match $self.record(Table::$kind, $key) {
-            Some(Change::$kind(record)) => Some(record.clone()),
-            _ => None,
-        }
-    };
-}
-
 impl View for Ledger {
-    fn site(&self) -> Option<Site> {
-        record!(self, Site, "site")
-    }
-
-    fn key_scheme(&self, name: &str) -> Option<KeyScheme> {
-        record!(self, KeyScheme, name)
-    }
-
-    fn area(&self, code: &str) -> Option<Area> {
-        record!(self, Area, code)
-    }
-
-    fn cabinet(&self, address: &CabinetAddress) -> Option<Cabinet> {
-        record!(self, Cabinet, address.as_str())
-    }
-
-    fn rail(&self, address: &RailAddress) -> Option<Rail> {
-        record!(self, Rail, address.as_str())
-    }
-
-    fn slot(&self, address: &SlotAddress) -> Option<Slot> {
-        record!(self, Slot, address.as_str())
-    }
-
-    fn model(&self, part_no: &PartNo) -> Option<Model> {
-        record!(self, Model, part_no.as_str()).map(|model| *model)
-    }
-
-    fn storeroom(&self, code: &str) -> Option<Storeroom> {
-        record!(self, Storeroom, code)
-    }
-
-    fn bin(&self, path: &BinPath) -> Option<Bin> {
-        record!(self, Bin, path.as_str())
-    }
-
-    fn unit(&self, label: &LabelCode) -> Option<Unit> {
-        record!(self, Unit, label.as_str())
-    }
-
-    fn lot(&self, label: &LabelCode) -> Option<Lot> {
-        record!(self, Lot, label.as_str())
-    }
-
-    fn wired(&self, tag: &str) -> Option<Loop> {
-        record!(self, Loop, tag)
-    }
-
-    fn swap(&self, id: &Uuid) -> Option<Swap> {
-        record!(self, Swap, &id.to_string())
-    }
-
-    fn order(&self, id: &Uuid) -> Option<Order> {
-        record!(self, Order, &id.to_string())
-    }
-
-    fn person(&self, name: &str) -> Option<Person> {
-        record!(self, Person, name)
-    }
-
-    fn device(&self, id: &Uuid) -> Option<Device> {
-        record!(self, Device, &id.to_string())
+    fn look(&self, table: Table, key: &str) -> Option<Change> {
+        self.record(table, key).cloned()
     }
 
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode> {

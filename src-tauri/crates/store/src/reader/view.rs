@@ -2,29 +2,12 @@ use super::Reader;
 use crate::{StoreFault, tables};
 use rusqlite::OptionalExtension;
 use slotkeep_domain::journal::Removable;
-use slotkeep_domain::key::KeyScheme;
 use slotkeep_domain::label::{LabelCode, LabelKind};
 use slotkeep_domain::loops::Loop;
-use slotkeep_domain::model::{Model, PartNo};
-use slotkeep_domain::people::{Device, Person};
-use slotkeep_domain::place::{
-    Area, Bin, BinPath, Cabinet, CabinetAddress, Rail, RailAddress, Site, Slot, SlotAddress,
-    Storeroom,
-};
+use slotkeep_domain::model::PartNo;
+use slotkeep_domain::place::SlotAddress;
 use slotkeep_domain::register::{Change, Table, View};
-use slotkeep_domain::stock::{Lot, Order};
-use slotkeep_domain::swap::Swap;
-use slotkeep_domain::unit::Unit;
 use uuid::Uuid;
-
-macro_rules! record {
-    ($self:ident, $kind:ident, $key:expr) => {
-        match $self.keep($self.record(Table::$kind, $key)).flatten() {
-            Some(Change::$kind(record)) => Some(record),
-            _ => None,
-        }
-    };
-}
 
 impl Reader<'_> {
     /// Keeps a fault for [`Reader::fault`], since rules know nothing of databases.
@@ -47,68 +30,8 @@ impl Reader<'_> {
 }
 
 impl View for Reader<'_> {
-    fn site(&self) -> Option<Site> {
-        record!(self, Site, "site")
-    }
-
-    fn key_scheme(&self, name: &str) -> Option<KeyScheme> {
-        record!(self, KeyScheme, name)
-    }
-
-    fn area(&self, code: &str) -> Option<Area> {
-        record!(self, Area, code)
-    }
-
-    fn cabinet(&self, address: &CabinetAddress) -> Option<Cabinet> {
-        record!(self, Cabinet, address.as_str())
-    }
-
-    fn rail(&self, address: &RailAddress) -> Option<Rail> {
-        record!(self, Rail, address.as_str())
-    }
-
-    fn slot(&self, address: &SlotAddress) -> Option<Slot> {
-        record!(self, Slot, address.as_str())
-    }
-
-    fn model(&self, part_no: &PartNo) -> Option<Model> {
-        record!(self, Model, part_no.as_str()).map(|model| *model)
-    }
-
-    fn storeroom(&self, code: &str) -> Option<Storeroom> {
-        record!(self, Storeroom, code)
-    }
-
-    fn bin(&self, path: &BinPath) -> Option<Bin> {
-        record!(self, Bin, path.as_str())
-    }
-
-    fn unit(&self, label: &LabelCode) -> Option<Unit> {
-        record!(self, Unit, label.as_str())
-    }
-
-    fn lot(&self, label: &LabelCode) -> Option<Lot> {
-        record!(self, Lot, label.as_str())
-    }
-
-    fn wired(&self, tag: &str) -> Option<Loop> {
-        record!(self, Loop, tag)
-    }
-
-    fn swap(&self, id: &Uuid) -> Option<Swap> {
-        record!(self, Swap, &id.to_string())
-    }
-
-    fn order(&self, id: &Uuid) -> Option<Order> {
-        record!(self, Order, &id.to_string())
-    }
-
-    fn person(&self, name: &str) -> Option<Person> {
-        record!(self, Person, name)
-    }
-
-    fn device(&self, id: &Uuid) -> Option<Device> {
-        record!(self, Device, &id.to_string())
+    fn look(&self, table: Table, key: &str) -> Option<Change> {
+        self.keep(self.record(table, key)).flatten()
     }
 
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode> {
