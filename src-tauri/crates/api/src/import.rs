@@ -12,9 +12,9 @@ use crate::ask::{Ask, Stamp};
 use crate::site_files::{Problem, SiteFile, parse};
 use crate::wire::site::{ImportInput, ImportReport, KindCount};
 use crate::{Detail, Failure, FailureKind};
-use plan::{Plan, Planned};
+use plan::Plan;
 use slotkeep_domain::journal::Entry;
-use slotkeep_store::StoreFault;
+use slotkeep_store::Batch;
 use std::collections::BTreeMap;
 
 /// Takes the files in and says what became of them.
@@ -34,9 +34,9 @@ pub(crate) fn take_in(
     let site = parse(&files, ask.today()).map_err(bad_rows)?;
     ask.progress("reading files", 1, 1);
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
-    let plan = ask.store.write(|writer| {
-        let ledger = writer.reader().ledger()?;
-        let plan = Plan::make(&site, &names, ledger, |body, source| Entry {
+    ask.store.write(|writer| {
+        let batch = Batch::begin(&writer.reader())?;
+        let plan = Plan::make(&site, &names, batch, |body, source| Entry {
             id: uuid::Uuid::now_v7(),
             source: Some(source),
             ..ask.entry(stamp, body)
@@ -44,24 +44,20 @@ pub(crate) fn take_in(
         if !plan.problems.is_empty() {
             return Err(failed(plan.problems));
         }
+        let report = report(&plan, input.try_only);
         if !input.try_only {
-            let entries: Vec<Entry> =
-                plan.entries.iter().map(|planned| planned.entry.clone()).collect();
-            writer
-                .record_all(&entries, &mut |done, total| ask.progress("recording", done, total))
-                .map_err(|(position, fault)| at_row(&plan.entries, position, fault))?;
+            plan.batch.write(writer, &mut |done, total| ask.progress("recording", done, total))?;
         }
-        Ok(plan)
-    })?;
-    Ok(report(plan, input.try_only))
+        Ok(report)
+    })
 }
 
-fn report(plan: Plan, try_only: bool) -> ImportReport {
+fn report(plan: &Plan, try_only: bool) -> ImportReport {
     let mut kinds: BTreeMap<&str, u64> = BTreeMap::new();
-    for planned in &plan.entries {
-        *kinds.entry(slotkeep_store::kind_of(&planned.entry.body)).or_default() += 1;
+    for entry in plan.batch.entries() {
+        *kinds.entry(slotkeep_store::kind_of(&entry.body)).or_default() += 1;
     }
-    let entries = plan.entries.len() as u64;
+    let entries = plan.batch.entries().len() as u64;
     let message = match (entries, try_only) {
         (0, _) => format!("nothing new: {} rows say what they said before", plan.unchanged),
         (n, true) => format!("{n} entries would be recorded; nothing was"),
@@ -74,7 +70,7 @@ fn report(plan: Plan, try_only: bool) -> ImportReport {
             .into_iter()
             .map(|(kind, count)| KindCount { kind: kind.to_owned(), count })
             .collect(),
-        notes: plan.notes,
+        notes: plan.notes.clone(),
         message,
     }
 }
@@ -115,12 +111,5 @@ fn failed(details: Vec<Detail>) -> Failure {
         kind: FailureKind::BadInput,
         message: format!("{rows} wrong, so nothing was imported: correct the files and try again"),
         details,
-    }
-}
-
-fn at_row(planned: &[Planned], position: usize, fault: StoreFault) -> Failure {
-    match planned.get(position) {
-        Some(row) => failed(vec![Detail { place: row.place(), message: fault.to_string() }]),
-        None => fault.into(),
     }
 }

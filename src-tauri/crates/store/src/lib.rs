@@ -1,5 +1,6 @@
 //! The register in one SQLite file: the journal, and the tables derived from it.
 
+mod batch;
 mod chain;
 mod fault;
 mod migrate;
@@ -10,6 +11,7 @@ mod tables;
 mod verify;
 mod writer;
 
+pub use batch::Batch;
 pub use fault::StoreFault;
 pub use reader::{EntryFilter, Kept, Match, Reader, SetAside};
 pub use rows::kind_of;

@@ -4,7 +4,7 @@ use crate::{Reader, StoreFault, tables};
 use chrono::SubsecRound;
 use rusqlite::{Connection, OptionalExtension, params};
 use slotkeep_domain::journal::{Entry, apply, subjects};
-use slotkeep_domain::register::{Change, Ledger};
+use slotkeep_domain::register::Table;
 use uuid::Uuid;
 
 /// Where an entry stands in the journal.
@@ -51,54 +51,19 @@ impl<'c> Writer<'c> {
         let subjects = subjects(&reader, &entry.body);
         reader.fault()?;
         let changes = changes?;
-        let seq = self.append(&entry, &subjects)?;
+        let seq = self.append(&entry)?;
+        for name in &subjects {
+            self.name(name, seq)?;
+        }
         for change in &changes {
-            self.put(change)?;
+            self.put(change.table(), &change.key(), write_record(change)?)?;
         }
         Ok(Recorded { seq, repeated: false, subjects })
     }
 
-    /// Records many entries against a register held in memory, which is faster for an import.
-    ///
-    /// `progress` hears how many are done. Fails at the first entry that does not fit, with its
-    /// position; the caller's transaction then undoes all of them.
-    pub fn record_all(
-        &mut self,
-        entries: &[Entry],
-        progress: &mut dyn FnMut(u64, u64),
-    ) -> Result<(), (usize, StoreFault)> {
-        let mut ledger = self.reader().ledger().map_err(|fault| (0, fault))?;
-        let mut dirty = std::collections::BTreeMap::new();
-        for (position, entry) in entries.iter().enumerate() {
-            let changes = self.take(&mut ledger, entry).map_err(|fault| (position, fault))?;
-            for change in changes {
-                dirty.insert((change.table(), change.key()), change);
-            }
-            if position.is_multiple_of(4096) {
-                progress(position as u64, entries.len() as u64);
-            }
-        }
-        // Each record is written once, in the order of its key, however often it changed.
-        for change in dirty.values() {
-            self.put(change).map_err(|fault| (entries.len(), fault))?;
-        }
-        progress(entries.len() as u64, entries.len() as u64);
-        Ok(())
-    }
-
-    fn take(&mut self, ledger: &mut Ledger, entry: &Entry) -> Result<Vec<Change>, StoreFault> {
-        let entry = to_the_millisecond(entry);
-        if let Some(seq) = self.seq_of(&entry.id)? {
-            self.repeat(seq, &entry)?;
-            return Ok(Vec::new());
-        }
-        let changes = apply(ledger, &entry)?;
-        let names = subjects(&*ledger, &entry.body);
-        self.append(&entry, &names)?;
-        for change in &changes {
-            ledger.take(change.clone());
-        }
-        Ok(changes)
+    /// Number that the next entry will have.
+    pub(crate) fn next_seq(&self) -> i64 {
+        self.head.0 + 1
     }
 
     fn seq_of(&self, id: &Uuid) -> Result<Option<i64>, StoreFault> {
@@ -118,7 +83,8 @@ impl<'c> Writer<'c> {
         Ok(Recorded { seq, repeated: true, subjects: Vec::new() })
     }
 
-    fn append(&mut self, entry: &Entry, subjects: &[String]) -> Result<i64, StoreFault> {
+    /// Appends an entry to the chain and returns its number.
+    pub(crate) fn append(&mut self, entry: &Entry) -> Result<i64, StoreFault> {
         let (kind, body) = encode(&entry.body)?;
         let source = entry
             .source
@@ -156,20 +122,27 @@ impl<'c> Writer<'c> {
                 link.body,
                 hash,
             ])?;
-        let mut index = self
-            .conn
-            .prepare_cached("INSERT OR IGNORE INTO subject (name, seq) VALUES (?1, ?2)")?;
-        for name in subjects {
-            index.execute(params![name, seq])?;
-        }
         self.head = (seq, hash);
         Ok(seq)
     }
 
-    fn put(&self, change: &Change) -> Result<(), StoreFault> {
-        let table = tables::name(change.table());
-        let key = change.key();
-        match write_record(change)? {
+    /// Notes a name under which an entry is found again.
+    pub(crate) fn name(&self, name: &str, seq: i64) -> Result<(), StoreFault> {
+        self.conn
+            .prepare_cached("INSERT INTO subject (name, seq) VALUES (?1, ?2)")?
+            .execute(params![name, seq])?;
+        Ok(())
+    }
+
+    /// Writes a record, or takes it out where there is none.
+    pub(crate) fn put(
+        &self,
+        table: Table,
+        key: &str,
+        record: Option<String>,
+    ) -> Result<(), StoreFault> {
+        let table = tables::name(table);
+        match record {
             Some(record) => self
                 .conn
                 .prepare_cached(&format!(
@@ -214,6 +187,7 @@ impl<'c> Writer<'c> {
     }
 }
 
-fn to_the_millisecond(entry: &Entry) -> Entry {
+/// Times are kept to the millisecond, so rules see no finer ones.
+pub(crate) fn to_the_millisecond(entry: &Entry) -> Entry {
     Entry { at: entry.at.trunc_subsecs(3), ..entry.clone() }
 }

@@ -3,30 +3,19 @@ use crate::Detail;
 use crate::site_files::{Row, Site};
 use chrono::NaiveTime;
 use sha2::{Digest, Sha256};
-use slotkeep_domain::journal::{Body, Entry, PastEvent, Source, apply};
+use slotkeep_domain::journal::{Body, Entry, PastEvent, Source};
 use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
 use slotkeep_domain::place::{Bin, Cabinet, Slot};
 use slotkeep_domain::register::{Change, Ledger, Table, View};
+use slotkeep_store::Batch;
 
 /// What an import will record.
 pub(super) struct Plan {
-    pub entries: Vec<Planned>,
+    /// The entries, validated and not yet written.
+    pub batch: Batch,
     pub unchanged: u64,
     pub notes: Vec<String>,
     pub problems: Vec<Detail>,
-}
-
-/// An entry and the row that it comes from.
-pub(super) struct Planned {
-    pub entry: Entry,
-    pub line: u32,
-}
-
-impl Planned {
-    /// File and line, for a report.
-    pub(super) fn place(&self) -> String {
-        place(self.entry.source.as_ref().map_or("", |source| &source.file), self.line)
-    }
 }
 
 fn place(file: &str, line: u32) -> String {
@@ -35,7 +24,6 @@ fn place(file: &str, line: u32) -> String {
 
 /// A plan in the making: the register as it will be after the rows so far.
 pub(super) struct Planner<F> {
-    pub ledger: Ledger,
     pub plan: Plan,
     prefix: SitePrefix,
     entry: F,
@@ -48,13 +36,12 @@ impl Plan {
     pub(super) fn make(
         site: &Site,
         files: &[&str],
-        ledger: Ledger,
+        batch: Batch,
         entry: impl Fn(Body, Source) -> Entry,
     ) -> Self {
-        let plan =
-            Self { entries: Vec::new(), unchanged: 0, notes: Vec::new(), problems: Vec::new() };
+        let plan = Self { batch, unchanged: 0, notes: Vec::new(), problems: Vec::new() };
         let prefix = site.settings.value.prefix;
-        let mut planner = Planner { ledger, plan, prefix, entry };
+        let mut planner = Planner { plan, prefix, entry };
         planner.catalogue(site);
         planner.places(site);
         units::lots(&mut planner, site);
@@ -66,10 +53,15 @@ impl Plan {
 }
 
 impl<F: Fn(Body, Source) -> Entry> Planner<F> {
+    /// The register with every row so far.
+    pub(super) fn ledger(&self) -> &Ledger {
+        self.plan.batch.ledger()
+    }
+
     /// Whether a row says something else than when it was last taken in; counts it if not.
     pub(super) fn is_new<T>(&mut self, row: &Row<T>) -> bool {
         let key = format!("{}\u{1f}{}", row.file, row.key);
-        let same = match self.ledger.record(Table::Imported, &key) {
+        let same = match self.ledger().record(Table::Imported, &key) {
             Some(Change::Imported(imported)) => imported.source.digest == row.digest,
             _ => false,
         };
@@ -90,17 +82,10 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
             let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
             entry.at = past.on.and_time(noon).and_utc().min(entry.at);
         }
-        match apply(&self.ledger, &entry) {
-            Ok(changes) => {
-                changes.into_iter().for_each(|change| self.ledger.take(change));
-                self.plan.entries.push(Planned { entry, line });
-            }
-            Err(refusal) => {
-                let file = entry.source.as_ref().map_or("", |source| source.file.as_str());
-                self.plan
-                    .problems
-                    .push(Detail { place: place(file, line), message: refusal.to_string() });
-            }
+        if let Err(refusal) = self.plan.batch.add(&entry) {
+            let file = entry.source.as_ref().map_or("", |source| source.file.as_str());
+            let problem = Detail { place: place(file, line), message: refusal.to_string() };
+            self.plan.problems.push(problem);
         }
     }
 
@@ -123,7 +108,7 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
         self.set(&site.areas, Body::AreaSet);
         for row in &site.cabinets {
             if self.is_new(row) {
-                let known = self.ledger.cabinet(&row.value.address).map(|cabinet| cabinet.label);
+                let known = self.ledger().cabinet(&row.value.address).map(|cabinet| cabinet.label);
                 let label = self.label(known, LabelKind::Cabinet, &row.key);
                 let value = row.value.clone();
                 let cabinet = Cabinet {
@@ -143,7 +128,7 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
         self.set(&site.storerooms, Body::StoreroomSet);
         for row in &site.bins {
             if self.is_new(row) {
-                let known = self.ledger.bin(&row.value.path).map(|bin| bin.label);
+                let known = self.ledger().bin(&row.value.path).map(|bin| bin.label);
                 let label = self.label(known, LabelKind::Bin, &row.key);
                 let value = row.value.clone();
                 let bin = Bin { path: value.path, label, title: value.title };
@@ -155,7 +140,7 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
     fn slots(&mut self, site: &Site) {
         for row in &site.slots {
             if self.is_new(row) {
-                let known = self.ledger.slot(&row.value.address).map(|slot| slot.label);
+                let known = self.ledger().slot(&row.value.address).map(|slot| slot.label);
                 let label = self.label(known, LabelKind::Slot, &row.key);
                 let value = row.value.clone();
                 let slot = Slot {
@@ -190,12 +175,12 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
             let unit = value
                 .unit
                 .and_then(|at| site.units.get(at))
-                .and_then(|unit| self.ledger.unit_with(&unit.value.model, &unit.value.serial));
+                .and_then(|unit| self.ledger().unit_with(&unit.value.model, &unit.value.serial));
             let lot = value
                 .lot
                 .as_ref()
                 .zip(value.model.as_ref())
-                .and_then(|(code, model)| units::lot_label(&self.ledger, model, code));
+                .and_then(|(code, model)| units::lot_label(self.ledger(), model, code));
             let past = PastEvent {
                 what: value.what,
                 on: value.on,
@@ -220,7 +205,7 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
         let digest = Sha256::digest(format!("{} {name}", kind.word()));
         let number = u32::from_be_bytes([digest[0], digest[1], digest[2], digest[3]]);
         let mut label = LabelCode::allocate(self.prefix, kind, number);
-        while self.ledger.labelled(&label).is_some() {
+        while self.ledger().labelled(&label).is_some() {
             label = label.next();
         }
         label

@@ -58,8 +58,12 @@ fn keys(site: &Site, file: &str) -> HashSet<String> {
     }
 }
 
-fn vanished<F>(planner: &Planner<F>, file: &str, present: &HashSet<String>) -> Vec<Source> {
-    let imported = planner.ledger.records(Table::Imported).filter_map(|change| match change {
+fn vanished<F: Fn(Body, Source) -> Entry>(
+    planner: &Planner<F>,
+    file: &str,
+    present: &HashSet<String>,
+) -> Vec<Source> {
+    let imported = planner.ledger().records(Table::Imported).filter_map(|change| match change {
         Change::Imported(imported) => Some(&imported.source),
         _ => None,
     });

@@ -19,8 +19,8 @@ pub(super) fn units<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, site
         if !planner.is_new(row) {
             continue;
         }
-        let known = planner.ledger.unit_with(&row.value.model, &row.value.serial);
-        match known.and_then(|label| planner.ledger.unit(&label)) {
+        let known = planner.ledger().unit_with(&row.value.model, &row.value.serial);
+        match known.and_then(|label| planner.ledger().unit(&label)) {
             None => register(planner, row),
             Some(unit) => differences(planner, row, &unit),
         }
@@ -153,7 +153,7 @@ pub(super) fn lots<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, site:
             continue;
         }
         let new = &row.value;
-        let known = lot(&planner.ledger, &new.model, &new.code);
+        let known = lot(planner.ledger(), &new.model, &new.code);
         let there = known.as_ref().and_then(|lot| lot.pieces.get(&new.bin)).copied();
         let name = format!("{} {}", new.model, new.code);
         let label = planner.label(known.as_ref().map(|lot| lot.label), LabelKind::Lot, &name);

@@ -25,14 +25,13 @@ impl Ledger {
     /// Takes in what an entry changed.
     pub fn take(&mut self, change: Change) {
         let (table, key) = (change.table(), change.key());
-        let gone = matches!(change, Change::Gone(..));
         let slot = self.records.entry(table).or_default();
-        let before = if gone { slot.remove(&key) } else { slot.insert(key, change.clone()) };
-        if let Some(before) = before {
+        if let Some(before) = slot.remove(&key) {
             self.unlink(&before);
         }
-        if !gone {
+        if !matches!(change, Change::Gone(..)) {
             self.link(&change);
+            self.records.entry(table).or_default().insert(key, change);
         }
     }
 
