@@ -40,6 +40,11 @@ pub trait View {
     /// The record of a table with a key.
     fn look(&self, table: Table, key: &str) -> Option<Change>;
 
+    /// Whether a table has a record with a key.
+    fn knows(&self, table: Table, key: &str) -> bool {
+        self.look(table, key).is_some()
+    }
+
     fn site(&self) -> Option<Site> {
         record!(self, Site, "site")
     }

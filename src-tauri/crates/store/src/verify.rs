@@ -1,11 +1,15 @@
 use crate::chain::{BEGINNING, Link};
 use crate::reader::{ENTRY_COLUMNS, kept, text};
 use crate::rows::write_record;
-use crate::{Reader, StoreFault, tables};
+use crate::{Kept, Reader, StoreFault, tables};
 use rusqlite::{Connection, Row};
 use slotkeep_domain::journal::{apply, subjects};
 use slotkeep_domain::register::{Ledger, Table};
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::sync::mpsc::{SyncSender, sync_channel};
+
+/// How many entries go from one thread to the other at once.
+const BATCH: usize = 4096;
 
 /// How many differences are named; the rest are counted.
 const NAMED: usize = 20;
@@ -69,23 +73,21 @@ pub(crate) fn verify(
     let mut verdict =
         Verdict { entries: 0, records: 0, differences: Vec::new(), count: 0, head: BEGINNING };
     file_is_sound(conn, &mut verdict)?;
-    let mut ledger = Ledger::default();
-    let mut names = NameSum::default();
-    replay(conn, &mut verdict, &mut ledger, &mut names, progress)?;
+    let rebuilt = replay(conn, &mut verdict, progress)?;
     let mut stored = NameSum::default();
     let mut statement = conn.prepare("SELECT name, seq FROM subject")?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         stored.add(text(row, 0)?, row.get(1)?);
     }
-    if stored != names {
+    if stored != rebuilt.names {
         verdict.differs(
             "table subject",
-            format!("holds {} names, the journal gives {}", stored.count, names.count),
+            format!("holds {} names, the journal gives {}", stored.count, rebuilt.names.count),
         );
     }
     for table in Table::ALL {
-        compare(conn, table, &ledger, &mut verdict)?;
+        compare(conn, table, &rebuilt.ledger, &mut verdict)?;
     }
     Ok(verdict)
 }
@@ -102,24 +104,69 @@ fn file_is_sound(conn: &Connection, verdict: &mut Verdict) -> Result<(), StoreFa
     Ok(())
 }
 
-/// Reads the journal from its beginning, checks the chain and rebuilds the register.
+/// The register as a replay of the journal gives it.
+#[derive(Default)]
+struct Rebuilt {
+    ledger: Ledger,
+    names: NameSum,
+    /// Entries that did not fit, with the reason.
+    refused: Vec<(i64, String)>,
+}
+
+impl Rebuilt {
+    fn take(&mut self, kept: &Kept) {
+        for name in subjects(&self.ledger, &kept.entry.body) {
+            self.names.add(&name, kept.seq);
+        }
+        match apply(&self.ledger, &kept.entry) {
+            Ok(changes) => changes.into_iter().for_each(|change| self.ledger.take(change)),
+            Err(refusal) => self.refused.push((kept.seq, refusal.to_string())),
+        }
+    }
+}
+
+/// Reads the journal from its beginning and checks the chain, while a second thread rebuilds the
+/// register from what was read.
 fn replay(
     conn: &Connection,
     verdict: &mut Verdict,
-    ledger: &mut Ledger,
-    names: &mut NameSum,
     progress: &mut dyn FnMut(u64, u64),
+) -> Result<Rebuilt, StoreFault> {
+    std::thread::scope(|scope| {
+        let (sender, receiver) = sync_channel::<Vec<Kept>>(4);
+        let rebuilding = scope.spawn(move || {
+            let mut rebuilt = Rebuilt::default();
+            receiver.iter().flatten().for_each(|kept| rebuilt.take(&kept));
+            rebuilt
+        });
+        read_chain(conn, verdict, progress, &sender)?;
+        drop(sender);
+        let rebuilt = rebuilding.join().map_err(|_| StoreFault::File {
+            path: conn.path().unwrap_or_default().into(),
+            why: "the journal could not be replayed: keep a copy and report this".to_owned(),
+        })?;
+        for (seq, refusal) in &rebuilt.refused {
+            verdict.differs(format!("entry {seq}"), refusal);
+        }
+        Ok(rebuilt)
+    })
+}
+
+/// Checks the chain entry by entry and hands the entries on in batches.
+fn read_chain(
+    conn: &Connection,
+    verdict: &mut Verdict,
+    progress: &mut dyn FnMut(u64, u64),
+    sender: &SyncSender<Vec<Kept>>,
 ) -> Result<(), StoreFault> {
     let total = Reader::new(conn).head()?.0.unsigned_abs();
     let mut statement =
         conn.prepare(&format!("SELECT {ENTRY_COLUMNS} FROM entry ORDER BY entry.seq"))?;
     let mut rows = statement.query([])?;
+    let mut batch = Vec::with_capacity(BATCH);
     while let Some(row) = rows.next()? {
         let seq: i64 = row.get(0)?;
         verdict.entries += 1;
-        if verdict.entries.is_multiple_of(8192) {
-            progress(verdict.entries, total);
-        }
         if seq != verdict.entries.cast_signed() {
             verdict.differs(format!("entry {seq}"), "an entry before it is missing");
             verdict.entries = seq.unsigned_abs();
@@ -133,21 +180,19 @@ fn replay(
         }
         verdict.head = stored;
         match kept(row) {
-            Ok(kept) => {
-                for name in subjects(&*ledger, &kept.entry.body) {
-                    names.add(&name, seq);
-                }
-                match apply(&*ledger, &kept.entry) {
-                    Ok(changes) => changes.into_iter().for_each(|change| ledger.take(change)),
-                    Err(refusal) => verdict.differs(format!("entry {seq}"), refusal.to_string()),
-                }
-            }
+            Ok(kept) => batch.push(kept),
             Err(StoreFault::Row(fault)) => {
-                verdict.differs(format!("entry {seq}"), fault.to_string())
+                verdict.differs(format!("entry {seq}"), fault.to_string());
             }
             Err(fault) => return Err(fault),
         }
+        if batch.len() == BATCH {
+            progress(verdict.entries, total);
+            // The other side ends only after this one.
+            let _ = sender.send(std::mem::replace(&mut batch, Vec::with_capacity(BATCH)));
+        }
     }
+    let _ = sender.send(batch);
     progress(total, total);
     Ok(())
 }

@@ -155,6 +155,10 @@ impl View for Ledger {
         self.record(table, key).cloned()
     }
 
+    fn knows(&self, table: Table, key: &str) -> bool {
+        self.record(table, key).is_some()
+    }
+
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode> {
         self.standing.get(slot).copied()
     }

@@ -7,7 +7,7 @@ use crate::journal::{
 use crate::label::{LabelCode, LabelKind};
 use crate::model::{BaseKind, Model};
 use crate::place::{Slot, SlotAddress};
-use crate::register::{Change, Failure, View};
+use crate::register::{Change, Failure, Table, View};
 use crate::unit::{Condition, Unit, UnitPlace};
 use chrono::{DateTime, NaiveTime, Utc};
 
@@ -252,7 +252,7 @@ pub(super) fn past(view: &impl View, entry: &Entry, past: &PastEvent) -> Outcome
     };
     let model = past.model.clone().or(unit.map(|unit| unit.model));
     let Some(model) = model else { return Ok(Vec::new()) };
-    known(view.model(&model), "model", &model)?;
+    known(view.knows(Table::Model, model.as_str()).then_some(()), "model", &model)?;
     if !matches!(past.what, PastKind::Failure | PastKind::BatteryChanged) {
         return Ok(Vec::new());
     }
