@@ -3,6 +3,7 @@
 use std::fs::{File, TryLockError};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::time::{Duration, Instant};
 
 use slotkeep_api::Api;
 use slotkeep_door::Running;
@@ -100,15 +101,30 @@ fn hold(store: &Path) -> Result<File, String> {
     let path = beside(store, "window");
     let file = File::create(&path)
         .map_err(|e| format!("{} cannot be written: {e}. Is the folder yours?", path.display()))?;
-    match file.try_lock() {
-        Ok(()) => Ok(file),
-        Err(TryLockError::WouldBlock) => Err(format!(
-            "{} is already open in another window of Slotkeep. Go on there, or close it first.",
-            store.display()
-        )),
-        Err(TryLockError::Error(e)) => Err(format!("{} cannot be locked: {e}.", path.display())),
+    let asked = Instant::now();
+    loop {
+        match file.try_lock() {
+            Ok(()) => return Ok(file),
+            // A window that was just closed may still be finishing its last requests.
+            Err(TryLockError::WouldBlock) if asked.elapsed() < CLOSING => {
+                std::thread::sleep(Duration::from_millis(50));
+            }
+            Err(TryLockError::WouldBlock) => {
+                return Err(format!(
+                    "{} is already open in another window of Slotkeep. Go on there, or close it \
+                     first.",
+                    store.display()
+                ));
+            }
+            Err(TryLockError::Error(e)) => {
+                return Err(format!("{} cannot be locked: {e}.", path.display()));
+            }
+        }
     }
 }
+
+/// How long a window may take to close before its store counts as open.
+const CLOSING: Duration = Duration::from_secs(3);
 
 /// The name of the store with a word added: what belongs to it lies beside it.
 fn beside(store: &Path, word: &str) -> PathBuf {
