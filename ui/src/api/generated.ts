@@ -287,6 +287,13 @@ export interface Commands {
     reply: LabelLine[];
   };
   /**
+   * Reads the labels in one frame of a camera, fast.
+   */
+  "label.read_frame": {
+    input: Blob;
+    reply: PhotoReading;
+  };
+  /**
    * Reads every label in a photo.
    */
   "label.read_photo": {
@@ -2212,6 +2219,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "journal.verify": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.formats": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "label.read_frame": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.read_photo": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.resolve": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},

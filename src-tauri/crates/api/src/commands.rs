@@ -5,6 +5,8 @@ mod battery_visits;
 mod find;
 mod journal;
 mod label;
+mod label_reading;
+mod label_sheet;
 mod lines;
 mod model;
 mod order;
@@ -30,6 +32,8 @@ pub(crate) fn all() -> Vec<Command> {
         unit::commands(),
         model::commands(),
         label::commands(),
+        label_reading::commands(),
+        label_sheet::commands(),
         battery::commands(),
         swap::commands(),
         swap_sheet::commands(),

@@ -1,6 +1,6 @@
 //! The sheet of a swap, to carry along and to sign.
 
-use super::{find, label, swap};
+use super::{find, label_sheet, swap};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
@@ -81,13 +81,13 @@ fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
     let mut scan = vec![ScanLabel {
         title: format!("Slot {}", slot.address),
         human_line: slot.label.human(),
-        symbol: label::printed(slot.label.as_str())?,
+        symbol: label_sheet::printed(slot.label.as_str())?,
     }];
     if let Some(unit) = &printed.into {
         scan.push(ScanLabel {
             title: format!("Goes in: {}", unit.model),
             human_line: unit.label_human.clone(),
-            symbol: label::printed(&unit.label)?,
+            symbol: label_sheet::printed(&unit.label)?,
         });
     }
     Ok(SwapSheet {
