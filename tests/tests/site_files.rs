@@ -11,6 +11,9 @@ use slotkeep_domain::place::RailItemKind;
 use slotkeep_domain::unit::{Condition, UnitPlace};
 use slotkeep_xtask::make_site::{SAMPLE_SEED, Size, files};
 
+const NUMBERED: &str = "(?<part>[0-9A-Za-z]+)-(?<number>[0-9]+)";
+const UNCLOSED: &str = "(?<part>[0-9A-Za-z]+)-(?<serial>[0-9]+";
+
 /// A plant of one cabinet in which every file has something.
 const BASE: &[(&str, &str)] = &[
     (
@@ -35,7 +38,8 @@ const BASE: &[(&str, &str)] = &[
    "battery": {"model": "CELL", "cells": 1, "standby_drain_ua": 5, "backup_drain_ua": 90},
    "revisions": ["A", "B"]},
   {"part_no": "IN8", "title": "Inputs", "kind": "module", "base": "compact", "key_scheme": "std",
-   "key_code": "AC", "width_mm": 24, "channels": 8, "substitutes": ["IN8X"], "revisions": ["A"]},
+   "key_code": "AC", "width_mm": 24, "channels": 8, "substitutes": ["IN8X"], "revisions": ["A"],
+   "maker_codes": ["8i"], "code_patterns": ["(?<part>[0-9A-Za-z]+)-(?<serial>[0-9]+)"]},
   {"part_no": "IN8X", "title": "Inputs", "kind": "module", "base": "compact", "key_scheme": "std",
    "key_code": "AC", "width_mm": 24, "channels": 8},
   {"part_no": "OUT8", "title": "Outputs", "kind": "module", "base": "compact", "key_scheme": "std",
@@ -299,7 +303,7 @@ fn json_is_named_by_line_and_column() {
             "models.json",
             "\"key_code\": \"BD\"",
             "\"key_code\": \"BX\"",
-            &[("models.json", 10, 16, "models.3.key_code", "std BX", "2 of the letters ABCD")],
+            &[("models.json", 11, 16, "models.3.key_code", "std BX", "2 of the letters ABCD")],
         ),
         (
             "models.json",
@@ -316,9 +320,27 @@ fn json_is_named_by_line_and_column() {
         ),
         (
             "models.json",
+            "(?<serial>",
+            "(?<number>",
+            &[("models.json", 7, 45, "models.1.code_patterns.0", NUMBERED, "not \"number\"")],
+        ),
+        (
+            "models.json",
+            "[0-9]+)\"",
+            "[0-9]+\"",
+            &[("models.json", 7, 45, "models.1.code_patterns.0", UNCLOSED, "unclosed group")],
+        ),
+        (
+            "models.json",
+            "\"part_no\": \"OUT8\"",
+            "\"maker_codes\": [\"8i\"], \"part_no\": \"OUT8\"",
+            &[("models.json", 10, 20, "models.3.maker_codes.0", "8i", "no other model has")],
+        ),
+        (
+            "models.json",
             "\"part_no\": \"OUT8\"",
             "\"part_no\": \"IN8X\"",
-            &[("models.json", 9, 15, "models.3.part_no", "IN8X", "each part number once")],
+            &[("models.json", 10, 15, "models.3.part_no", "IN8X", "each part number once")],
         ),
         (
             "site.json",

@@ -329,6 +329,20 @@ export interface Commands {
     reply: ModelLine[];
   };
   /**
+   * Proposes model and serial number from the codes of a maker's plate.
+   */
+  "model.propose": {
+    input: ProposeInput;
+    reply: PlateReading;
+  };
+  /**
+   * Reads a maker's plate in a photo and proposes model and serial number.
+   */
+  "model.read_plate": {
+    input: Blob;
+    reply: PlateReading;
+  };
+  /**
    * Closes an order that brings no more.
    */
   "order.close": {
@@ -1608,6 +1622,78 @@ export interface BinPieces {
   bin: string;
   pieces: number;
 }
+export interface ProposeInput {
+  /**
+   * What the codes of one plate say, each as a scanner gives it.
+   */
+  texts: string[];
+}
+/**
+ * What a maker's plate says of the thing that carries it.
+ */
+export interface PlateReading {
+  /**
+   * For a person to compare with the plate; nothing is recorded.
+   */
+  proposals: PlateProposal[];
+  /**
+   * Codes that follow no known form.
+   */
+  unread: UnreadCode[];
+  /**
+   * Labels of ours beside the plate.
+   */
+  labels: PlateLabel[];
+  message: string;
+}
+export interface PlateProposal {
+  /**
+   * Part number of the catalogue.
+   */
+  model?: string | null;
+  model_title?: string | null;
+  /**
+   * The model is counted in lots: it has a lot, no serial number.
+   */
+  counted: boolean;
+  /**
+   * Part as the plate writes it.
+   */
+  part?: string | null;
+  serial?: string | null;
+  revision?: string | null;
+  /**
+   * The catalogue does not list this revision.
+   */
+  unlisted_revision: boolean;
+  lot?: string | null;
+  made_on?: string | null;
+  /**
+   * The codes that say so.
+   */
+  codes: string[];
+  /**
+   * Label of the unit, where this one is in the register already.
+   */
+  already?: string | null;
+  /**
+   * How it was understood, or what is missing.
+   */
+  message: string;
+}
+export interface UnreadCode {
+  text: string;
+  message: string;
+}
+export interface PlateLabel {
+  label: string;
+  label_human: string;
+  /**
+   * It can be used for what is registered now.
+   */
+  free: boolean;
+  message: string;
+}
 export interface OrderLine {
   order: string;
   model: string;
@@ -2225,6 +2311,8 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "label.sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "model.card": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "model.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "model.propose": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "model.read_plate": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "order.close": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "order.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "order.place": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},

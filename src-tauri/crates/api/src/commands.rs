@@ -9,6 +9,7 @@ mod label_reading;
 mod label_sheet;
 mod lines;
 mod model;
+mod model_plate;
 mod order;
 mod people;
 mod place;
@@ -31,6 +32,7 @@ pub(crate) fn all() -> Vec<Command> {
         place::commands(),
         unit::commands(),
         model::commands(),
+        model_plate::commands(),
         label::commands(),
         label_reading::commands(),
         label_sheet::commands(),

@@ -1,5 +1,9 @@
 //! Models: the catalogue line that many units share.
 
+mod plate;
+
+pub use plate::{CodePattern, Form, PatternRefusal, Plate, Proposal, propose};
+
 use crate::key::KeySetting;
 use std::fmt;
 
@@ -60,6 +64,10 @@ pub struct Model {
     pub substitutes: Vec<PartNo>,
     /// Revisions in order, oldest first.
     pub revisions: Vec<String>,
+    /// How its maker's own codes name it, besides the part number: an order number or GTIN.
+    pub maker_codes: Vec<String>,
+    /// Forms of the codes on its maker's plates.
+    pub code_patterns: Vec<CodePattern>,
     pub repairable: bool,
     pub turn_round_d: Option<u32>,
     /// Counted in lots rather than by serial number.

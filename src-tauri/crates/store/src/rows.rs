@@ -130,12 +130,15 @@ macro_rules! words {
 }
 
 /// Structs: the row has the same fields, each as its own row.
+///
+/// A list that came later is left out where it is empty, so that rows from before read as they did
+/// and are written as they were.
 macro_rules! stored {
-    ($($type:ident as $row:ident { $($field:ident: $of:ty),* $(,)? })*) => {$(
+    ($($type:ident as $row:ident { $($(#[$how:meta])* $field:ident: $of:ty),* $(,)? })*) => {$(
         #[derive(serde::Serialize, serde::Deserialize)]
         #[serde(deny_unknown_fields)]
         pub struct $row {
-            $($field: <$of as $crate::rows::Stored>::Row,)*
+            $($(#[$how])* $field: <$of as $crate::rows::Stored>::Row,)*
         }
 
         impl $crate::rows::Stored for $type {

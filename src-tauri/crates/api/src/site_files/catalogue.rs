@@ -8,7 +8,7 @@ use serde_json::Value;
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::SitePrefix;
 use slotkeep_domain::model::{
-    BaseKind, BatteryNeed, Cell, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
+    BaseKind, BatteryNeed, Cell, CodePattern, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
 };
 use slotkeep_domain::place::{Choice, Site as Settings};
 
@@ -80,6 +80,10 @@ struct ModelJson {
     substitutes: Vec<String>,
     #[serde(default)]
     revisions: Vec<String>,
+    #[serde(default)]
+    maker_codes: Vec<String>,
+    #[serde(default)]
+    code_patterns: Vec<String>,
     #[serde(default)]
     repairable: bool,
     turn_round_d: Option<u32>,
@@ -210,21 +214,30 @@ pub(super) fn models(file: Option<&SiteFile>, problems: &mut Problems) -> Vec<Ro
             }
             Err((field, expected)) => {
                 problems.bad_models.extend(line["part_no"].as_str().map(str::to_owned));
-                problems.json(NAME, &format!("{pointer}/{field}"), &line[field], expected);
+                let found = match line.pointer(&format!("/{field}")) {
+                    Some(Value::String(text)) => text.clone(),
+                    Some(value) => value.to_string(),
+                    None => String::new(),
+                };
+                problems.json(NAME, &format!("{pointer}/{field}"), found, expected);
             }
         }
     }
     models
 }
 
-type Misfit = (&'static str, String);
+/// The field of a line, as a pointer within it, and what is expected there.
+type Misfit = (String, String);
 
 fn model(read: ModelJson) -> Result<Model, Misfit> {
-    let part = |field, text: &str| PartNo::parse(text).map_err(|why| (field, why));
+    let part = |field: &str, text: &str| PartNo::parse(text).map_err(|why| (field.to_owned(), why));
     let key = match (read.key_scheme, read.key_code) {
         (Some(scheme), Some(code)) => Some(KeySetting { scheme, code }),
         (None, None) => None,
-        _ => return Err(("key_code", "key_scheme and key_code together, or neither".to_owned())),
+        _ => {
+            let both = "key_scheme and key_code together, or neither";
+            return Err(("key_code".to_owned(), both.to_owned()));
+        }
     };
     let battery = match read.battery {
         Some(need) => Some(BatteryNeed {
@@ -264,14 +277,23 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
             .map(|text| part("substitutes", text))
             .collect::<Result<_, _>>()?,
         revisions: read.revisions,
+        maker_codes: read.maker_codes,
+        code_patterns: patterns(&read.code_patterns)?,
         repairable: read.repairable,
         turn_round_d: read.turn_round_d,
         counted: read.counted,
     })
 }
 
-fn unknown(field: &'static str) -> Misfit {
-    (field, "a word that this version knows".to_owned())
+fn unknown(field: &str) -> Misfit {
+    (field.to_owned(), "a word that this version knows".to_owned())
+}
+
+fn patterns(texts: &[String]) -> Result<Vec<CodePattern>, Misfit> {
+    let read = |(at, text): (usize, &String)| {
+        CodePattern::parse(text).map_err(|why| (format!("code_patterns/{at}"), why.to_string()))
+    };
+    texts.iter().enumerate().map(read).collect()
 }
 
 fn entity(read: EntityJson) -> EntityOutput {

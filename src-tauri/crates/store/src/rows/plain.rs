@@ -2,7 +2,7 @@ use super::{text, words};
 use chrono::{DateTime, NaiveDate, SecondsFormat, Utc};
 use slotkeep_domain::journal::{CellFound, PastKind, PowerScope, Removable};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
-use slotkeep_domain::model::{BaseKind, Lifecycle, ModelKind, PartNo};
+use slotkeep_domain::model::{BaseKind, CodePattern, Lifecycle, ModelKind, PartNo};
 use slotkeep_domain::people::Role;
 use slotkeep_domain::place::{
     BinPath, BusPosition, CabinetAddress, Criticality, RailAddress, RailItemKind, SlotAddress,
@@ -19,6 +19,8 @@ text! {
     SlotAddress, "slot address", ToString::to_string, SlotAddress::parse;
     BinPath, "bin path", ToString::to_string, BinPath::parse;
     PartNo, "part number", ToString::to_string, PartNo::parse;
+    CodePattern, "pattern of a maker's code", |v: &CodePattern| v.as_str().to_owned(),
+        |t: &str| Ok::<_, String>(CodePattern::kept(t.to_owned()));
     UnitPlace, "place of a unit", ToString::to_string, UnitPlace::parse;
     NaiveDate, "date", ToString::to_string, |t: &str| t.parse::<NaiveDate>();
     Uuid, "entry id", ToString::to_string, Uuid::parse_str;

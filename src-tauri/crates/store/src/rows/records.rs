@@ -5,7 +5,7 @@ use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
 use slotkeep_domain::loops::{EntityInput, Loop};
 use slotkeep_domain::model::{
-    BaseKind, BatteryNeed, Cell, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
+    BaseKind, BatteryNeed, Cell, CodePattern, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
 };
 use slotkeep_domain::people::{Device, Person, Role};
 use slotkeep_domain::place::{
@@ -74,6 +74,10 @@ stored! {
         entity: Option<EntityOutput>, battery: Option<BatteryNeed>, cell: Option<Cell>,
         failure_rate_fit: Option<f64>, lead_time_d: Option<u32>, price_cents: Option<i64>,
         lifecycle: Lifecycle, substitutes: Vec<PartNo>, revisions: Vec<String>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        maker_codes: Vec<String>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        code_patterns: Vec<CodePattern>,
         repairable: bool, turn_round_d: Option<u32>, counted: bool,
     }
     FittedBattery as FittedBatteryRow {

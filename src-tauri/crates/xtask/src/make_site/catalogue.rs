@@ -128,9 +128,28 @@ fn need(model: &Model, battery: &str) -> Value {
            "backup_drain_ua": backup, "ride_through_s": 300})
 }
 
-/// What makes single models worth a look.
+/// An invented form of makers' codes: part, revision and serial number between strokes.
+const STROKES: &str = "(?<part>[0-9A-Z-]+)/(?<revision>[A-Z])/(?<serial>[0-9]{2}-[0-9]{6})";
+
+/// Another one, for controllers: short name, serial number, week of making.
+const HASHES: &str = "(?<part>CP[0-9A-Z]+)#(?<serial>[0-9]{2}-[0-9]{6})#(?<date>[0-9]{4})";
+
+/// And one for cells: name, lot and day of making.
+const CELLS: &str = "(?<part>CEL[0-9])L(?<lot>[0-9A-Z]+)D(?<date>[0-9]{6})";
+
+/// What makes single models worth a look. Trade item numbers are of the prefix that GS1 keeps
+/// for examples (952).
 fn special() -> Vec<(&'static str, &'static str, Value)> {
     vec![
+        ("MP-CP1", "maker_codes", json!(["CP1"])),
+        ("MP-CP2", "maker_codes", json!(["CP2"])),
+        ("MP-CP2R", "maker_codes", json!(["CP2R"])),
+        ("MP-CP3", "maker_codes", json!(["CP3"])),
+        ("MP-CP1", "code_patterns", json!([HASHES])),
+        ("MP-PS03", "maker_codes", json!(["09521234000013"])),
+        ("MP-PS05", "maker_codes", json!(["09521234000020"])),
+        ("MP-PS10", "maker_codes", json!(["09521234000037"])),
+        ("MP-AI08-C", "code_patterns", json!([STROKES])),
         ("MP-CP1", "lifecycle", json!("discontinued")),
         ("MP-CP1", "substitutes", json!(["MP-CP2"])),
         ("MP-AI08-C", "substitutes", json!(["MP-AI08X-C"])),
@@ -159,7 +178,8 @@ fn furniture() -> Vec<Value> {
         json!({"part_no": part_no, "title": title, "kind": "battery", "width_mm": 0,
                "cell": {"designation": designation, "capacity_mah": capacity_mah,
                         "self_discharge_pct_a": 1.0, "shelf_life_y": 3, "max_age_y": 8},
-               "lead_time_d": 28, "price_cents": price, "counted": true})
+               "lead_time_d": 28, "price_cents": price, "counted": true,
+               "maker_codes": [part_no.trim_start_matches("MP-")], "code_patterns": [CELLS]})
     };
     vec![
         thing("MP-TRM1", "Bus terminator", "terminator", 10.0, 2900),

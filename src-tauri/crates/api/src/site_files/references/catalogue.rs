@@ -1,6 +1,7 @@
 use super::super::problem::Problems;
 use super::{Models, Read, key_misfit};
 use slotkeep_domain::model::{Model, ModelKind};
+use std::collections::BTreeMap;
 
 const FILE: &str = "models.json";
 
@@ -16,7 +17,21 @@ pub(super) fn check<'a>(read: &'a Read, problems: &mut Problems) -> Models<'a> {
     for (at, row) in read.models.iter().enumerate() {
         line(read, &models, at, &row.value, problems);
     }
+    maker_codes(read, problems);
     models
+}
+
+/// A code that names two models would name neither.
+fn maker_codes(read: &Read, problems: &mut Problems) {
+    let mut taken: BTreeMap<&str, usize> = BTreeMap::new();
+    for (at, row) in read.models.iter().enumerate() {
+        for (count, code) in row.value.maker_codes.iter().enumerate() {
+            if *taken.entry(code).or_insert(at) != at {
+                let pointer = format!("/models/{at}/maker_codes/{count}");
+                problems.json(FILE, &pointer, code, "a code that no other model has");
+            }
+        }
+    }
 }
 
 fn line(read: &Read, models: &Models<'_>, at: usize, model: &Model, problems: &mut Problems) {
