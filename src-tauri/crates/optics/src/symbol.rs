@@ -1,4 +1,5 @@
-use fast_qr::{ECL, QRBuilder, Version};
+use crate::{TextMode, capacity, in_parallel, smallest};
+use fast_qr::{ECL, Mask, Mode, QRBuilder, QRCode, Version};
 
 /// A QR symbol without its quiet zone.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,12 +29,18 @@ pub enum SymbolRefusal {
     Empty,
     #[error("{length} characters do not fit a QR symbol of level {least:?}: shorten the text")]
     TooLong { length: usize, least: Level },
+    #[error(
+        "version {version} with mask {mask} is no QR symbol: versions are 1 to 40, masks 0 to 7"
+    )]
+    NoSuch { version: u32, mask: u32 },
+    #[error("this text cannot be written in {mode:?} mode: byte mode takes every text")]
+    Mode { mode: TextMode },
 }
 
 impl Level {
-    const FALLING: [Self; 4] = [Self::H, Self::Q, Self::M, Self::L];
+    pub const FALLING: [Self; 4] = [Self::H, Self::Q, Self::M, Self::L];
 
-    fn ecl(self) -> ECL {
+    pub(crate) fn ecl(self) -> ECL {
         match self {
             Self::L => ECL::L,
             Self::M => ECL::M,
@@ -61,25 +68,89 @@ pub fn symbol(text: &str, least: Level) -> Result<Symbol, SymbolRefusal> {
         return Err(SymbolRefusal::Empty);
     }
     let too_long = || SymbolRefusal::TooLong { length: text.chars().count(), least };
-    let smallest = QRBuilder::new(text).ecl(least.ecl()).build().map_err(|_| too_long())?;
-    let side = smallest.size;
-    let version = ((side - 17) / 4) as u32;
-    let (level, code) = Level::FALLING
-        .into_iter()
-        .filter(|level| *level > least)
-        .find_map(|level| {
-            let code = QRBuilder::new(text).ecl(level.ecl()).build().ok()?;
-            (code.size == side).then_some((level, code))
-        })
-        .unwrap_or((least, smallest));
-    debug_assert_eq!(code.version.map(version_number), Some(version));
-    let modules = code.data[..side * side].iter().map(|module| module.value()).collect();
-    Ok(Symbol { version, level, size: side, modules })
+    let mode = TextMode::of(text);
+    let (version, level) = smallest(text.len(), mode, least).ok_or_else(too_long)?;
+    let mut builder = QRBuilder::new(text);
+    let made = builder.version(VERSIONS[version as usize - 1]).ecl(level.ecl()).build();
+    made.map(|code| taken(&code, version, level)).map_err(|_| too_long())
 }
 
-fn version_number(version: Version) -> u32 {
-    version as u32 + 1
+/// Makes the symbols of many texts at once, on all processors of the machine.
+///
+/// Fails as [`symbol`] does, with the first text that does not fit.
+pub fn symbols(texts: &[String], least: Level) -> Result<Vec<Symbol>, SymbolRefusal> {
+    in_parallel(texts, |text| symbol(text, least)).into_iter().collect()
 }
+
+/// Makes the symbol of a text with version, level, mask pattern (0 to 7) and mode all chosen.
+///
+/// Fails when the text is empty, does not fit or cannot be written in the mode, and when a version
+/// or mask does not exist.
+pub fn symbol_of(
+    text: &str,
+    version: u32,
+    level: Level,
+    mask: u32,
+    mode: TextMode,
+) -> Result<Symbol, SymbolRefusal> {
+    encoded(text, version, level, mask, mode).map(|code| taken(&code, version, level))
+}
+
+/// As [`symbol_of`], with what each module is for.
+pub(crate) fn encoded(
+    text: &str,
+    version: u32,
+    level: Level,
+    mask: u32,
+    mode: TextMode,
+) -> Result<QRCode, SymbolRefusal> {
+    if text.is_empty() {
+        return Err(SymbolRefusal::Empty);
+    }
+    let number = version.checked_sub(1).and_then(|at| VERSIONS.get(at as usize));
+    let (Some(number), Some(pattern)) = (number, MASKS.get(mask as usize)) else {
+        return Err(SymbolRefusal::NoSuch { version, mask });
+    };
+    let packed = match (mode, TextMode::of(text)) {
+        (TextMode::Numeric, TextMode::Numeric) => Mode::Numeric,
+        (TextMode::Alphanumeric, TextMode::Numeric | TextMode::Alphanumeric) => Mode::Alphanumeric,
+        (TextMode::Byte, _) => Mode::Byte,
+        _ => return Err(SymbolRefusal::Mode { mode }),
+    };
+    let too_long = || SymbolRefusal::TooLong { length: text.chars().count(), least: level };
+    if text.len() > capacity(version, level, mode) {
+        return Err(too_long());
+    }
+    let mut builder = QRBuilder::new(text);
+    let made = builder.version(*number).ecl(level.ecl()).mask(*pattern).mode(packed).build();
+    made.map_err(|_| too_long())
+}
+
+fn taken(code: &QRCode, version: u32, level: Level) -> Symbol {
+    let size = code.size;
+    let modules = code.data[..size * size].iter().map(|module| module.value()).collect();
+    Symbol { version, level, size, modules }
+}
+
+const VERSIONS: [Version; 40] = {
+    use Version::*;
+    [
+        V01, V02, V03, V04, V05, V06, V07, V08, V09, V10, V11, V12, V13, V14, V15, V16, V17, V18,
+        V19, V20, V21, V22, V23, V24, V25, V26, V27, V28, V29, V30, V31, V32, V33, V34, V35, V36,
+        V37, V38, V39, V40,
+    ]
+};
+
+const MASKS: [Mask; 8] = [
+    Mask::Checkerboard,
+    Mask::HorizontalLines,
+    Mask::VerticalLines,
+    Mask::DiagonalLines,
+    Mask::LargeCheckerboard,
+    Mask::Fields,
+    Mask::Diamonds,
+    Mask::Meadow,
+];
 
 #[cfg(test)]
 mod tests {
