@@ -6,9 +6,9 @@ use std::process::Command;
 
 use chrono::NaiveDate;
 use slotkeep_paper::{
-    BatteryChange, BatteryList, CabinetVisit, FORMATS, LoopEffect, PageSize, PaperRefusal,
-    Printing, ScanLabel, Severity, SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep,
-    Symbol, battery_list, label_sheet, swap_sheet,
+    BatteryChange, BatteryList, CabinetVisit, FORMATS, LoopEffect, Measured, PageSize,
+    PaperRefusal, Printing, ScanLabel, Severity, SheetFormat, SheetLabel, SwapFinding, SwapSheet,
+    SwapStep, Symbol, battery_list, label_sheet, swap_sheet, test_page,
 };
 
 /// Quiet zone of a QR code symbol in modules. Source: ISO/IEC 18004.
@@ -99,12 +99,12 @@ fn offset_and_scale_move_labels_and_leave_modules_whole() {
         let (left, top, width, height) = label_box(format, 300, place);
         let page = &pages(&pdf, 300)[0];
         let moved = (
-            (left as f64 * printing.scale + printing.offset_x_mm / 25.4 * 300.0).round() as usize,
-            (top as f64 * printing.scale + printing.offset_y_mm / 25.4 * 300.0).round() as usize,
+            (left as f64 * printing.scale_x + printing.offset_x_mm / 25.4 * 300.0).round() as usize,
+            (top as f64 * printing.scale_y + printing.offset_y_mm / 25.4 * 300.0).round() as usize,
         );
         let crop = page.crop((moved.0, moved.1, width, height));
         check_symbol(&crop, &code(place), "moved label");
-        let (x, y) = crop.first_dark().unwrap();
+        let (x, y, _) = crop.finder().unwrap();
         (moved.0 + x, moved.1 + y)
     };
     let plain = Printing { dpi: 300, ..Printing::default() };
@@ -112,10 +112,59 @@ fn offset_and_scale_move_labels_and_leave_modules_whole() {
     let (before, after) = (at(plain, 8), at(moved, 8));
     // 2.54 mm are 30 dots at 300 dpi, 1.27 mm are 15.
     assert_eq!((after.0 - before.0, before.1 - after.1), (30, 15));
-    let shrunk = at(Printing { scale: 0.99, ..plain }, 64);
+    let shrunk = at(Printing { scale_x: 0.99, ..plain }, 64);
     let whole = at(plain, 64);
     let expected = 0.01 * (4.75 + 4.0 * 40.6) / 25.4 * 300.0;
     assert!(((whole.0 - shrunk.0) as f64 - expected).abs() <= 1.0, "{whole:?} {shrunk:?}");
+    assert_eq!(whole.1, shrunk.1);
+    let stretched = at(Printing { scale_y: 1.01, ..plain }, 60);
+    let expected = 0.01 * (10.7 + 12.0 * 21.2) / 25.4 * 300.0;
+    let moved = stretched.1 as f64 - at(plain, 60).1 as f64;
+    assert!((moved - expected).abs() <= 1.0, "{moved} {expected}");
+}
+
+/// What a printer that shrinks and shifts does to a page, and a person with a ruler.
+#[test]
+fn a_measured_test_page_gives_the_correction_that_puts_labels_right() {
+    let format = SheetFormat::named("a4-38x21-65").unwrap();
+    let (shrinks, shifts) = ((0.991, 1.006), (1.4, -2.1));
+    let through = |(x, y): (f64, f64)| (x * shrinks.0 + shifts.0, y * shrinks.1 + shifts.1);
+    let [a, b, c] = [(20.0, 20.0), (190.0, 20.0), (20.0, 270.0)].map(through);
+    let seen = Measured { left_mm: a.0, top_mm: a.1, across_mm: b.0 - a.0, down_mm: c.1 - a.1 };
+    let corrected = Printing::default().corrected_by(format, &seen).unwrap();
+    for (x, y) in [(4.75, 10.7), (150.0, 260.0)] {
+        let put = (
+            x * corrected.scale_x + corrected.offset_x_mm,
+            y * corrected.scale_y + corrected.offset_y_mm,
+        );
+        let came = through(put);
+        assert!((came.0 - x).abs() < 1e-9 && (came.1 - y).abs() < 1e-9, "{came:?} {x} {y}");
+    }
+    let inches = Measured { across_mm: 6.63, ..seen };
+    let said = Printing::default().corrected_by(format, &inches).unwrap_err().to_string();
+    assert!(said.contains("6.63") && said.contains("170"), "{said}");
+    let roll = SheetFormat::named("roll-50x25").unwrap();
+    assert!(Printing::default().corrected_by(roll, &seen).is_err());
+    assert!(test_page(roll, &Printing::default()).is_err());
+}
+
+#[test]
+fn the_crosses_of_a_test_page_lie_where_the_page_says() {
+    for (name, across, down) in [("a4-70x37-24", 170.0, 250.0), ("letter-67x25-30", 170.0, 230.0)] {
+        let format = SheetFormat::named(name).unwrap();
+        let pdf = test_page(format, &Printing::default()).unwrap();
+        let said = flat(&pdf_text(&pdf));
+        assert!(said.contains(&format!("({across})")) && said.contains(&format!("({down})")));
+        let page = &pages(&pdf, 600)[0];
+        let dot = |mm: f64| (mm / 25.4 * 600.0) as usize;
+        for (x, y) in [(20.0, 20.0), (20.0 + across, 20.0), (20.0, 20.0 + down)] {
+            // Each arm is black to its end, and nothing of it is 7.3 mm away.
+            for (dx, dy) in [(6.8, 0.0), (-6.8, 0.0), (0.0, -6.8)] {
+                assert!(page.at(dot(x + dx), dot(y + dy)) < 64, "{name} {x} {y}");
+            }
+            assert!(page.at(dot(x - 7.4), dot(y)) > 128, "{name} {x} {y}");
+        }
+    }
 }
 
 #[test]
@@ -142,8 +191,8 @@ fn what_cannot_be_printed_is_refused_with_what_would_do() {
 
     for printing in [
         Printing { dpi: 72, ..plain },
-        Printing { scale: 0.5, ..plain },
-        Printing { scale: f64::NAN, ..plain },
+        Printing { scale_x: 0.5, ..plain },
+        Printing { scale_y: f64::NAN, ..plain },
         Printing { offset_x_mm: 90.0, ..plain },
         Printing { offset_y_mm: -19.0, ..plain },
     ] {
@@ -155,7 +204,7 @@ fn what_cannot_be_printed_is_refused_with_what_would_do() {
 fn a_label_that_is_too_small_names_a_size_that_does() {
     let format = SheetFormat::named("a4-25x10-189").unwrap();
     let link = "HTTPS://STORES-7.MARROW-POINT.EXAMPLE:8443/L/MPU4F7Q2K9";
-    let large = SheetLabel { symbol: symbol(link), ..label(&code(1), "") };
+    let large = SheetLabel { text: link.to_owned(), symbol: symbol(link), ..label(&code(1), "") };
     let refusal =
         label_sheet(format, &Printing::default(), std::slice::from_ref(&large)).unwrap_err();
     let PaperRefusal::LabelTooSmall { needed_width_mm, needed_height_mm, .. } = refusal else {
@@ -343,8 +392,12 @@ fn symbol(text: &str) -> Symbol {
 }
 
 fn label(text: &str, second_line: &str) -> SheetLabel {
-    let second_line = second_line.to_owned();
-    SheetLabel { symbol: symbol(text), human_line: human(text), second_line }
+    SheetLabel {
+        text: text.to_owned(),
+        symbol: symbol(text),
+        human_line: human(text),
+        second_line: second_line.to_owned(),
+    }
 }
 
 fn swap() -> SwapSheet {
@@ -495,15 +548,27 @@ impl Picture {
         (0..self.width)
             .find_map(|x| (0..self.height).find(|&y| self.at(x, y) < 255).map(|y| (x, y)))
     }
+
+    /// Returns the upper left corner of a symbol and how many dots of its first row are dark.
+    ///
+    /// The symbol stands at the left of the text or above it, and its finder pattern begins with
+    /// seven dark modules: more dots than any stroke of a letter.
+    fn finder(&self) -> Option<(usize, usize, usize)> {
+        let upper = (0..self.height)
+            .find_map(|y| (0..self.width).find(|&x| self.at(x, y) < 255).map(|x| (x, y)));
+        [self.first_dark(), upper]
+            .into_iter()
+            .flatten()
+            .map(|(x, y)| (x, y, (x..self.width).take_while(|&x| self.at(x, y) < 255).count()))
+            .max_by_key(|(_, _, run)| *run)
+    }
 }
 
-/// Checks every pixel of the symbol at the left of a label, quiet zone included.
+/// Checks every pixel of the symbol of a label, quiet zone included.
 fn check_symbol(label: &Picture, text: &str, name: &str) {
     // The modules come from the encoder, not from the code under test.
     let qr = fast_qr::QRBuilder::new(text).ecl(fast_qr::ECL::M).build().unwrap();
-    let (left, top) = label.first_dark().unwrap_or_else(|| panic!("{name}: the label is empty"));
-    // The finder pattern begins with seven dark modules.
-    let run = (left..label.width).take_while(|&x| label.at(x, top) < 255).count();
+    let (left, top, run) = label.finder().unwrap_or_else(|| panic!("{name}: the label is empty"));
     assert!(run % 7 == 0, "{name}: seven modules are {run} dots");
     let module = run / 7;
     let quiet = QUIET_MODULES * module;

@@ -15,6 +15,7 @@ mod loops;
 mod lots;
 mod rates;
 mod spares;
+mod symbol;
 mod visits;
 
 use crate::{Failure, FailureKind};
@@ -144,6 +145,7 @@ fn table() -> Vec<Entry> {
     table.extend(loops::entries());
     table.extend(lineup::entries());
     table.extend(label::entries());
+    table.extend(symbol::entries());
     table
 }
 

@@ -2,9 +2,12 @@
 
 mod battery;
 mod battery_visits;
+mod door_sheet;
 mod find;
 mod journal;
 mod label;
+mod label_design;
+mod label_printer;
 mod label_reading;
 mod label_sheet;
 mod lines;
@@ -36,6 +39,9 @@ pub(crate) fn all() -> Vec<Command> {
         label::commands(),
         label_reading::commands(),
         label_sheet::commands(),
+        label_design::commands(),
+        label_printer::commands(),
+        door_sheet::commands(),
         battery::commands(),
         swap::commands(),
         swap_sheet::commands(),

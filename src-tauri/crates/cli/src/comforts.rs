@@ -21,7 +21,7 @@ pub enum Comfort {
     /// Takes the files of a site folder in; only what differs is recorded
     Import(import::Import),
     /// Writes labels to a PDF, for sheets or a roll printer
-    Labels(labels::Labels),
+    Labels(Box<labels::Labels>),
     /// Lists every label in each photo, with its corners and what it is
     Read(read::Read),
     /// Checks the journal and every table made from it; exit code 1 when something is wrong

@@ -1,7 +1,8 @@
 //! Text that flows over pages from top to bottom: headings, paragraphs, steps, notices.
 
 use crate::Symbol;
-use crate::canvas::{Canvas, document};
+use crate::canvas::Canvas;
+use crate::document::document;
 use crate::fonts::{Face, MM_PER_PT, printable, wrap};
 
 /// The paper of a sheet to read and sign.
@@ -15,7 +16,7 @@ pub enum PageSize {
 }
 
 impl PageSize {
-    fn mm(self) -> (f64, f64) {
+    pub(crate) fn mm(self) -> (f64, f64) {
         match self {
             Self::A4 => (210.0, 297.0),
             Self::Letter => (215.9, 279.4),

@@ -43,12 +43,26 @@ impl Face {
     /// Returns the width (mm) of a text at a size in points.
     pub(crate) fn width_mm(self, size_pt: f64, text: &str) -> f64 {
         let font = self.font();
-        let units: u32 = text
-            .chars()
-            .map(|c| font.lookup_glyph_index(c as u32).unwrap_or(0))
-            .map(|glyph| u32::from(font.get_horizontal_advance(glyph)))
-            .sum();
+        let common = self.common_advances();
+        let advance = |c: char| match common.get(c as usize) {
+            Some(advance) => *advance,
+            None => self.advance(c),
+        };
+        let units: u32 = text.chars().map(|c| u32::from(advance(c))).sum();
         f64::from(units) / f64::from(font.font_metrics.units_per_em) * size_pt * MM_PER_PT
+    }
+
+    fn advance(self, c: char) -> u16 {
+        let font = self.font();
+        font.get_horizontal_advance(font.lookup_glyph_index(c as u32).unwrap_or(0))
+    }
+
+    /// Advances of the first characters, which labels are mostly made of: sheets of ten thousand
+    /// labels ask for a million.
+    fn common_advances(self) -> &'static [u16; 256] {
+        static COMMON: [OnceLock<[u16; 256]>; 2] = [const { OnceLock::new() }; 2];
+        COMMON[self as usize]
+            .get_or_init(|| std::array::from_fn(|c| self.advance(char::from(c as u8))))
     }
 }
 

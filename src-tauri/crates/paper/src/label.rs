@@ -1,16 +1,30 @@
 //! Label sheets and rolls.
 
 mod arrange;
+mod design;
+mod fit;
+mod printing;
+mod test_page;
 
-use arrange::{Layout, arrange};
+pub use arrange::Row;
+pub use design::{LabelDesign, LabelWish, design};
+pub use printing::Printing;
+pub use test_page::{Measured, test_page};
 
-use crate::canvas::{Canvas, document};
-use crate::fonts::{Face, MM_PER_PT, unprintable};
+use crate::canvas::Canvas;
+use crate::document::document;
+use crate::fonts::{Face, unprintable};
 use crate::{PaperRefusal, SheetFormat, Symbol};
+use arrange::{Wish, misfit, place, shared};
+use fit::{Item, Size};
+use slotkeep_optics::{Proof, in_parallel};
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One label: the symbol and what people read beside it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SheetLabel {
+    /// What the symbol says: compared with what is read back from it before anything is printed.
+    pub text: String,
     pub symbol: Symbol,
     /// The label text as people read and type it; printed in bold and never shortened.
     pub human_line: String,
@@ -18,58 +32,118 @@ pub struct SheetLabel {
     pub second_line: String,
 }
 
-/// How a sheet goes through the printer.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Printing {
-    /// Resolution in dots per inch; modules are whole dots of it.
-    pub dpi: u16,
-    /// First place to use on the first sheet, from 1, row by row: for sheets begun before.
-    pub start_position: usize,
-    /// Moves every label to the right (mm).
-    pub offset_x_mm: f64,
-    /// Moves every label down (mm).
-    pub offset_y_mm: f64,
-    /// Multiplies the distances of the labels, for printers that shrink or stretch the page.
-    /// Modules stay whole dots.
-    pub scale: f64,
+/// One label where it will be printed; all measures from the upper left corner of its page.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Placed {
+    /// From 0.
+    pub page: usize,
+    /// Position on the page, from 0, row by row.
+    pub place: usize,
+    /// Upper left corner of the label.
+    pub x_mm: f64,
+    pub y_mm: f64,
+    /// Upper left corner of the first module, in dots of the printer.
+    pub symbol_x_dots: i64,
+    pub symbol_y_dots: i64,
+    pub module_dots: i64,
+    pub rows: Vec<Row>,
 }
 
-impl Default for Printing {
-    fn default() -> Self {
-        Self { dpi: 600, start_position: 1, offset_x_mm: 0.0, offset_y_mm: 0.0, scale: 1.0 }
-    }
+/// Says where every label of a sheet will be printed.
+///
+/// Fails when a label does not fit or cannot be read from the wanted distance, a text cannot be
+/// printed, or a setting is out of range.
+pub fn lay_out(
+    format: &SheetFormat,
+    printing: &Printing,
+    labels: &[SheetLabel],
+) -> Result<Vec<Placed>, PaperRefusal> {
+    check(format, printing, labels)?;
+    let size = Size {
+        name: format.name,
+        width_mm: format.label_width_mm,
+        height_mm: format.label_height_mm,
+    };
+    let wish = Wish { dpi: printing.dpi, distance_mm: printing.distance_mm };
+    let items = in_parallel(labels, Item::of);
+    let shared = shared(size, &items, wish).ok_or_else(|| misfit(size, &items, wish))?;
+    let numbered: Vec<_> = items.iter().enumerate().collect();
+    Ok(in_parallel(&numbered, |(index, item)| {
+        let layout = place(size, item, wish, shared);
+        let position = printing.start_position - 1 + index;
+        let (x_mm, y_mm) = printing.corrected(format.corner_mm(position % format.places()));
+        let (x_dots, y_dots) = (printing.dots(x_mm), printing.dots(y_mm));
+        let on_page = |row: Row| Row {
+            x_mm: printing.mm(x_dots) + row.x_mm,
+            baseline_mm: printing.mm(y_dots) + row.baseline_mm,
+            ..row
+        };
+        Placed {
+            page: position / format.places(),
+            place: position % format.places(),
+            x_mm,
+            y_mm,
+            symbol_x_dots: x_dots + layout.symbol_x_dots,
+            symbol_y_dots: y_dots + layout.symbol_y_dots,
+            module_dots: layout.module_dots,
+            rows: layout.rows.into_iter().map(on_page).collect(),
+        }
+    }))
 }
 
 /// Makes a PDF of labels, one page for each sheet or for each label of a roll.
 ///
 /// Each symbol is drawn as one vector shape with modules of a whole number of printer dots on
 /// the dot grid, and a quiet zone of four modules (ISO/IEC 18004) inside the label. The page
-/// itself is rounded to whole dots, less than 0.1 mm at 203 dpi.
+/// itself is rounded to whole dots, less than 0.1 mm at 203 dpi. Before that every symbol is
+/// proved: drawn at the printer's resolution, spoilt as printing and photographing spoil it, and
+/// read back.
 ///
-/// Fails when a label does not fit, a text cannot be printed, or a setting is out of range;
-/// nothing is printed then.
+/// Fails as [`lay_out`] does, and when a symbol is not read back; nothing is printed then.
 pub fn label_sheet(
     format: &SheetFormat,
     printing: &Printing,
     labels: &[SheetLabel],
 ) -> Result<Vec<u8>, PaperRefusal> {
-    check(format, printing, labels)?;
-    let dots = |mm: f64| (mm / 25.4 * f64::from(printing.dpi)).round() as i64;
-    let mm = |dots: i64| dots as f64 * 25.4 / f64::from(printing.dpi);
-    let page_mm = (mm(dots(format.page_width_mm)), mm(dots(format.page_height_mm)));
-    let layouts = arrange(format, labels, printing.dpi)?;
-    let mut pages = Vec::new();
-    for (index, (label, layout)) in labels.iter().zip(&layouts).enumerate() {
-        let place = (printing.start_position - 1 + index) % format.places();
-        if pages.is_empty() || place == 0 {
-            pages.push(Canvas::new(page_mm.0, page_mm.1));
+    let placed = lay_out(format, printing, labels)?;
+    prove(format, labels, &placed)?;
+    let whole = |mm: f64| printing.mm(printing.dots(mm));
+    let page_mm = (whole(format.page_width_mm), whole(format.page_height_mm));
+    let together: Vec<_> = labels.iter().zip(&placed).collect();
+    let sheets: Vec<_> = together.chunk_by(|a, b| a.1.page == b.1.page).collect();
+    let pages = in_parallel(&sheets, |sheet| {
+        let mut page = Canvas::new(page_mm.0, page_mm.1);
+        for (label, placed) in *sheet {
+            placed.draw(&mut page, &label.symbol, printing.dpi);
         }
-        let (x_mm, y_mm) = printed_corner(format, printing, place);
-        if let Some(page) = pages.last_mut() {
-            layout.draw(page, label, (dots(x_mm), dots(y_mm)), printing.dpi);
-        }
-    }
+        page
+    });
     Ok(document(&format!("Labels {}", format.name), pages))
+}
+
+/// Reads every symbol back as it will be printed.
+fn prove(
+    format: &SheetFormat,
+    labels: &[SheetLabel],
+    placed: &[Placed],
+) -> Result<(), PaperRefusal> {
+    let module_dots = placed.first().map_or(1, |one| one.module_dots) as u32;
+    let sizes: BTreeSet<usize> = labels.iter().map(|label| label.symbol.size()).collect();
+    let proofs: BTreeMap<usize, Proof> =
+        sizes.into_iter().map(|size| (size, Proof::new(size, module_dots))).collect();
+    let failures = in_parallel(labels, |label| {
+        proofs.get(&label.symbol.size())?.fails(&label.text, label.symbol.modules())
+    });
+    let failed =
+        failures.into_iter().zip(labels).find_map(|(failure, label)| Some((failure?, label)));
+    match failed {
+        None => Ok(()),
+        Some((failure, label)) => Err(PaperRefusal::NotReadBack {
+            format: format.name.to_owned(),
+            text: label.human_line.clone(),
+            failure,
+        }),
+    }
 }
 
 fn check(
@@ -80,35 +154,26 @@ fn check(
     if labels.is_empty() {
         return Err(PaperRefusal::NoLabels);
     }
-    if !(150..=1200).contains(&printing.dpi) {
-        return Err(PaperRefusal::Resolution { dpi: printing.dpi });
-    }
     let (start, places) = (printing.start_position, format.places());
     if start == 0 || start > places {
         return Err(PaperRefusal::StartBeyond { format: format.name.to_owned(), start, places });
     }
-    let settings = [
-        ("offset to the right in mm", printing.offset_x_mm, -20.0, 20.0),
-        ("offset down in mm", printing.offset_y_mm, -20.0, 20.0),
-        ("scale", printing.scale, 0.9, 1.1),
-    ];
-    for (what, value, lowest, highest) in settings {
-        if !(lowest..=highest).contains(&value) {
-            return Err(PaperRefusal::Adjustment { what, value, lowest, highest });
-        }
-    }
+    printing.check()?;
     check_on_page(format, printing)?;
-    for text in labels.iter().flat_map(|label| [&label.human_line, &label.second_line]) {
-        if let Some(character) = unprintable(text) {
-            return Err(PaperRefusal::CannotPrint { text: text.clone(), character });
-        }
+    let unprintables = in_parallel(labels, |label| {
+        [&label.human_line, &label.second_line]
+            .into_iter()
+            .find_map(|text| unprintable(text).map(|character| (text.clone(), character)))
+    });
+    match unprintables.into_iter().flatten().next() {
+        Some((text, character)) => Err(PaperRefusal::CannotPrint { text, character }),
+        None => Ok(()),
     }
-    Ok(())
 }
 
 fn check_on_page(format: &SheetFormat, printing: &Printing) -> Result<(), PaperRefusal> {
-    let first = printed_corner(format, printing, 0);
-    let last = printed_corner(format, printing, format.places() - 1);
+    let first = printing.corrected(format.corner_mm(0));
+    let last = printing.corrected(format.corner_mm(format.places() - 1));
     // What may leave the page is the margin that every label keeps free.
     let on_page = first.0 >= -MARGIN_MM
         && first.1 >= -MARGIN_MM
@@ -117,28 +182,12 @@ fn check_on_page(format: &SheetFormat, printing: &Printing) -> Result<(), PaperR
     if on_page { Ok(()) } else { Err(PaperRefusal::OffPage { format: format.name.to_owned() }) }
 }
 
-fn printed_corner(format: &SheetFormat, printing: &Printing, place: usize) -> (f64, f64) {
-    let (x_mm, y_mm) = format.corner_mm(place);
-    (x_mm * printing.scale + printing.offset_x_mm, y_mm * printing.scale + printing.offset_y_mm)
-}
-
-impl Layout {
-    fn draw(&self, page: &mut Canvas, label: &SheetLabel, corner_dots: (i64, i64), dpi: u16) {
-        let x_dots = corner_dots.0 + self.symbol_x_dots;
-        let y_dots = corner_dots.1 + self.symbol_y_dots;
-        page.symbol(&label.symbol, x_dots, y_dots, self.module_dots, dpi);
-        let mm = |dots: i64| dots as f64 * 25.4 / f64::from(dpi);
-        let x_mm = mm(corner_dots.0) + self.text_x_mm;
-        let mut y_mm = mm(corner_dots.1) + self.text_y_mm;
-        let parts = [
-            (Face::Bold, self.human_pt, &self.human_rows),
-            (Face::Regular, self.second_pt, &self.second_rows),
-        ];
-        for (face, size_pt, rows) in parts {
-            for row in rows {
-                page.text(face, size_pt, x_mm, y_mm + size_pt * MM_PER_PT, row);
-                y_mm += size_pt * LEADING * MM_PER_PT;
-            }
+impl Placed {
+    fn draw(&self, page: &mut Canvas, symbol: &Symbol, dpi: u16) {
+        page.symbol(symbol, self.symbol_x_dots, self.symbol_y_dots, self.module_dots, dpi);
+        for row in &self.rows {
+            let face = if row.bold { Face::Bold } else { Face::Regular };
+            page.text(face, row.size_pt, row.x_mm, row.baseline_mm, &row.text);
         }
     }
 }

@@ -3,8 +3,11 @@
 //! Nothing here reads a clock, a file or the store: equal input gives equal bytes.
 
 mod canvas;
+mod document;
+mod door;
 mod flow;
 mod fonts;
+mod glyphs;
 mod label;
 mod refusal;
 mod sheet_format;
@@ -13,8 +16,12 @@ mod symbol;
 mod table;
 mod visits;
 
+pub use door::{DoorLabel, DoorRail, DoorSheet, DoorSlot, door_sheet};
 pub use flow::PageSize;
-pub use label::{Printing, SheetLabel, label_sheet};
+pub use label::{
+    LabelDesign, LabelWish, Measured, Placed, Printing, Row, SheetLabel, design, label_sheet,
+    lay_out, test_page,
+};
 pub use refusal::PaperRefusal;
 pub use sheet_format::{FORMATS, SheetFormat};
 pub use swap::{LoopEffect, ScanLabel, Severity, SwapFinding, SwapSheet, SwapStep, swap_sheet};

@@ -1,3 +1,5 @@
+use slotkeep_optics::ProofFailure;
+
 /// Why a page was not made, and what to do.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PaperRefusal {
@@ -46,10 +48,60 @@ pub enum PaperRefusal {
     Resolution { dpi: u16 },
 
     #[error(
+        "A reading distance of {distance_mm} mm is outside 0 to 3000. Labels are read from a tenth \
+         of a metre to a metre; further away, use a sign."
+    )]
+    Distance { distance_mm: f64 },
+
+    #[error("A label {side_mm} mm in {what} is outside 4 to 420 mm. Measure it in mm.")]
+    LabelSide { what: &'static str, side_mm: f64 },
+
+    #[error("{length} characters fit no QR symbol. Use the label text, which has 10.")]
+    TextBeyond { length: usize },
+
+    #[error(
+        "Sheet {format} cannot be read from {wanted_mm} mm: its symbols are read from \
+         {reached_mm} mm at most, ten times their width. What would do: a label of at least \
+         {needed_width_mm:.1} x {needed_height_mm:.1} mm; or a distance of {reached_mm} mm{}{}.",
+        finer_dpi.map_or(String::new(), |dpi| format!("; or a printer of {dpi} dots per inch")),
+        if *compact { "; or the short text in place of the link" } else { "" }
+    )]
+    TooFar {
+        format: String,
+        wanted_mm: f64,
+        reached_mm: f64,
+        needed_width_mm: f64,
+        needed_height_mm: f64,
+        /// The least resolution at which it could be.
+        finer_dpi: Option<u16>,
+        /// Whether the label text alone, without a link, could be.
+        compact: bool,
+    },
+
+    #[error(
+        "The symbol of label {text} was not read back from a proof of sheet {format} ({failure}). \
+         Nothing was printed. Choose a sheet with larger labels, a printer with more dots on an \
+         inch, or the short text in place of the link."
+    )]
+    NotReadBack { format: String, text: String, failure: ProofFailure },
+
+    #[error(
         "The {what} of {value} is outside {lowest} to {highest}. \
          Measure a test sheet and enter the difference again."
     )]
     Adjustment { what: &'static str, value: f64, lowest: f64, highest: f64 },
+
+    #[error(
+        "A roll ({format}) has no room for crosses and rulers. Print one label of it, measure how \
+         far its symbol is off, and enter the offset with the opposite sign."
+    )]
+    RollTestPage { format: String },
+
+    #[error(
+        "The {what} was measured as {value} mm, but cross and ruler say {wanted} mm: a printer is \
+         never so far off. Measure again in mm, to the middle of the crosses."
+    )]
+    Measure { what: &'static str, value: f64, wanted: f64 },
 
     #[error(
         "With this offset and scale the labels of sheet {format} leave the page. \

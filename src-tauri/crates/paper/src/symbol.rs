@@ -38,6 +38,11 @@ impl Symbol {
         self.size
     }
 
+    /// Returns the modules row by row, `true` for dark.
+    pub fn modules(&self) -> &[bool] {
+        &self.modules
+    }
+
     /// Returns the modules on one side with the quiet zone on both sides.
     pub(crate) fn size_with_quiet(&self) -> usize {
         self.size + 2 * QUIET_MODULES

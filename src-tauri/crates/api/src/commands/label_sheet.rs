@@ -1,15 +1,16 @@
-use super::find;
 use super::label::thing;
 use super::lines::Catalogue;
+use super::{find, label_design, label_printer};
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
 use crate::wire::Nothing;
 use crate::wire::label::{FormatLine, LabelChoice, LabelLine, SheetInput};
+use crate::wire::label_sheet::{PlaceLine, Preview, PreviewInput, PrintedLabel, PrintedRow};
 use crate::{Failure, FailureKind};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::register::View;
-use slotkeep_optics::{Level, symbol};
-use slotkeep_paper::{FORMATS, Printing, SheetFormat, SheetLabel, label_sheet};
+use slotkeep_optics::{Level, distance_mm, symbol, symbols};
+use slotkeep_paper::{FORMATS, Printing, SheetFormat, SheetLabel, label_sheet, lay_out};
 use slotkeep_store::Reader;
 
 pub(super) fn commands() -> Vec<Command> {
@@ -17,6 +18,11 @@ pub(super) fn commands() -> Vec<Command> {
         table::ask("label.formats", "Lists the sheets and rolls that labels fit on.", formats),
         table::ask("label.list", "Lists labels with their symbols.", list),
         table::file("label.sheet", "Prints labels on a sheet or roll (PDF).", sheet),
+        table::ask(
+            "label.preview",
+            "Shows one page of a sheet as it will be printed, with every label in its place.",
+            preview,
+        ),
     ]
 }
 
@@ -24,12 +30,15 @@ fn formats(_: &Ask<'_>, _: Nothing) -> Result<Vec<FormatLine>, Failure> {
     let lines = FORMATS.iter().map(|format| FormatLine {
         name: format.name.to_owned(),
         title: format!(
-            "{} × {} mm, {} on a page of {} × {} mm",
-            format.label_width_mm,
-            format.label_height_mm,
-            format.places(),
-            format.page_width_mm,
-            format.page_height_mm
+            "{}{} × {} mm, {}",
+            paper(format),
+            tenths(format.label_width_mm),
+            tenths(format.label_height_mm),
+            if format.is_roll() {
+                "one by one".to_owned()
+            } else {
+                format!("{} on a page", format.places())
+            },
         ),
         label_width_mm: format.label_width_mm,
         label_height_mm: format.label_height_mm,
@@ -131,32 +140,103 @@ fn name_of(r: &Reader<'_>, label: &LabelCode) -> String {
     what.split_once(' ').map(|(_, name)| name.to_owned()).unwrap_or(what)
 }
 
-fn sheet(ask: &Ask<'_>, input: SheetInput) -> Result<File, Failure> {
-    let format = match &input.format {
-        Some(name) => SheetFormat::named(name).map_err(refused)?,
-        None => FORMATS.first().ok_or_else(|| Failure::refused("no format is known"))?,
-    };
+/// The kind of paper, for the beginning of a title.
+fn paper(format: &SheetFormat) -> &'static str {
+    match format.name.split_once('-') {
+        Some(("a4", _)) => "A4: ",
+        Some(("letter", _)) => "Letter: ",
+        _ => "Roll: ",
+    }
+}
+
+/// Rounds to tenths: measures in inches have many digits in mm.
+fn tenths(mm: f64) -> f64 {
+    (mm * 10.0).round() / 10.0
+}
+
+/// Everything that a sheet is made of.
+struct Sheet {
+    format: &'static SheetFormat,
+    printing: Printing,
+    labels: Vec<SheetLabel>,
+}
+
+fn made(ask: &Ask<'_>, input: &SheetInput) -> Result<Sheet, Failure> {
+    let format = label_printer::format(input.format.as_deref())?;
+    let least = label_design::level(input.least_level.as_deref())?;
     let chosen = ask.read(|r| choose(r, &input.labels))?;
-    let labels = chosen.iter().map(|one| {
-        let text = match input.link_base.as_deref().filter(|base| !base.is_empty()) {
-            Some(door) => one.label.link(door),
-            None => one.label.to_string(),
-        };
-        Ok(SheetLabel {
-            symbol: printed(&text)?,
-            human_line: one.label.human(),
-            second_line: one.name.clone(),
-        })
+    let text = |one: &Chosen| label_design::text(&one.label, input.link_base.as_deref());
+    let texts: Vec<String> = chosen.iter().map(text).collect();
+    let symbols =
+        symbols(&texts, least).map_err(|refusal| Failure::bad_input(refusal.to_string()))?;
+    let labels = texts.into_iter().zip(symbols).zip(chosen).map(|((text, made), one)| {
+        let symbol = slotkeep_paper::Symbol::new(made.size, made.modules).map_err(refused)?;
+        Ok(SheetLabel { text, symbol, human_line: one.label.human(), second_line: one.name })
     });
-    let labels = labels.collect::<Result<Vec<_>, Failure>>()?;
     let printing = Printing {
-        dpi: u16::try_from(input.dpi.unwrap_or(300))
-            .map_err(|_| Failure::bad_input("no printer has so many dots on an inch"))?,
+        dpi: label_printer::dpi(input.dpi)?,
         start_position: input.start.unwrap_or(1) as usize,
-        ..Printing::default()
+        distance_mm: input.distance_mm.unwrap_or(0.0),
+        ..label_printer::corrected(input.correction)
     };
+    Ok(Sheet { format, printing, labels: labels.collect::<Result<_, Failure>>()? })
+}
+
+fn sheet(ask: &Ask<'_>, input: SheetInput) -> Result<File, Failure> {
+    let Sheet { format, printing, labels } = made(ask, &input)?;
     let bytes = label_sheet(format, &printing, &labels).map_err(refused)?;
     Ok(File { name: "labels.pdf".to_owned(), content_type: "application/pdf", bytes })
+}
+
+fn preview(ask: &Ask<'_>, input: PreviewInput) -> Result<Preview, Failure> {
+    let Sheet { format, printing, labels } = made(ask, &input.sheet)?;
+    let placed = lay_out(format, &printing, &labels).map_err(refused)?;
+    let pages = placed.last().map_or(0, |last| last.page + 1) as u32;
+    let page = input.page.unwrap_or(1).clamp(1, pages.max(1));
+    let mm = |dots: i64| dots as f64 * 25.4 / f64::from(printing.dpi);
+    let module_mm = placed.first().map_or(0.0, |first| mm(first.module_dots));
+    let narrowest = labels.iter().map(|label| label.symbol.size()).min().unwrap_or(0);
+    let bold = placed.iter().flat_map(|one| &one.rows).find(|row| row.bold);
+    let on_page = labels.iter().zip(&placed).filter(|(_, one)| one.page as u32 + 1 == page);
+    let printed = on_page.map(|(label, one)| PrintedLabel {
+        place: one.place as u32 + 1,
+        label: label.human_line.clone(),
+        modules: label.symbol.size() as u32,
+        symbol: label.symbol.modules().iter().map(|dark| if *dark { '1' } else { '0' }).collect(),
+        x_mm: mm(one.symbol_x_dots),
+        y_mm: mm(one.symbol_y_dots),
+        rows: one.rows.iter().map(row).collect(),
+    });
+    Ok(Preview {
+        format: format.name.to_owned(),
+        page_width_mm: format.page_width_mm,
+        page_height_mm: format.page_height_mm,
+        label_width_mm: format.label_width_mm,
+        label_height_mm: format.label_height_mm,
+        page,
+        pages,
+        labels: labels.len() as u32,
+        places: (0..format.places()).map(|place| corner(format, place)).collect(),
+        printed: printed.collect(),
+        module_mm,
+        distance_mm: distance_mm(module_mm * narrowest as f64),
+        human_pt: bold.map_or(0.0, |row| row.size_pt),
+    })
+}
+
+fn corner(format: &SheetFormat, place: usize) -> PlaceLine {
+    let (x_mm, y_mm) = format.corner_mm(place);
+    PlaceLine { x_mm, y_mm }
+}
+
+fn row(row: &slotkeep_paper::Row) -> PrintedRow {
+    PrintedRow {
+        text: row.text.clone(),
+        bold: row.bold,
+        size_pt: row.size_pt,
+        x_mm: row.x_mm,
+        baseline_mm: row.baseline_mm,
+    }
 }
 
 /// A symbol of a text, ready for paper.
@@ -169,6 +249,6 @@ fn broken(refusal: impl std::fmt::Display) -> Failure {
     Failure::new(FailureKind::Broken, refusal.to_string())
 }
 
-fn refused(refusal: slotkeep_paper::PaperRefusal) -> Failure {
+pub(super) fn refused(refusal: slotkeep_paper::PaperRefusal) -> Failure {
     Failure::bad_input(refusal.to_string())
 }

@@ -1,3 +1,4 @@
+use super::label_sheet::Correction;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -116,6 +117,12 @@ pub struct SheetInput {
     pub start: Option<u32>,
     /// Dots of the printer on an inch (300).
     pub dpi: Option<u32>,
+    /// Puts right a printer that shifts or shrinks the page.
+    pub correction: Option<Correction>,
     /// Write the link form for phones' own cameras, with this door address in front.
     pub link_base: Option<String>,
+    /// Distance from which every label must be read; none is asked where nothing is given.
+    pub distance_mm: Option<f64>,
+    /// Least error correction: `L`, `M`, `Q` or `H` (M).
+    pub least_level: Option<String>,
 }

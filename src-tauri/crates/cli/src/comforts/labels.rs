@@ -29,9 +29,27 @@ pub struct Labels {
     /// Dots of the printer on an inch; 300, where left out
     #[arg(long, value_name = "NUMBER")]
     dpi: Option<u32>,
+    /// Moves every label to the right, in mm; `slotkeep label adjustment` reckons it
+    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
+    offset_x_mm: Option<f64>,
+    /// Moves every label down, in mm
+    #[arg(long, value_name = "MM", allow_negative_numbers = true)]
+    offset_y_mm: Option<f64>,
+    /// Stretches the distances across, for printers that shrink the page
+    #[arg(long, value_name = "FACTOR")]
+    scale_x: Option<f64>,
+    /// Stretches the distances down
+    #[arg(long, value_name = "FACTOR")]
+    scale_y: Option<f64>,
     /// Write links for phones' own cameras, to the door at this address
     #[arg(long, value_name = "ADDRESS")]
     link_base: Option<String>,
+    /// Distance from which every label must be read, in mm; refused where it cannot be met
+    #[arg(long, value_name = "MM")]
+    distance_mm: Option<f64>,
+    /// Least error correction: L, M, Q or H; M, where left out
+    #[arg(long, value_name = "LEVEL")]
+    least_level: Option<String>,
     /// Where to write the PDF
     #[arg(long, value_name = "FILE", default_value = "labels.pdf")]
     out: PathBuf,
@@ -53,7 +71,15 @@ impl Labels {
             "format": self.format,
             "start": self.start,
             "dpi": self.dpi,
+            "correction": {
+                "offset_x_mm": self.offset_x_mm.unwrap_or(0.0),
+                "offset_y_mm": self.offset_y_mm.unwrap_or(0.0),
+                "scale_x": self.scale_x.unwrap_or(1.0),
+                "scale_y": self.scale_y.unwrap_or(1.0),
+            },
             "link_base": self.link_base,
+            "distance_mm": self.distance_mm,
+            "least_level": self.least_level,
         });
         match session.call("label.sheet", Payload::Json(input), false)? {
             Reply::File(file) => session.keep(&file.bytes, &self.out, self.force),
