@@ -66,7 +66,9 @@ function plain(schema) {
   if (Array.isArray(schema)) return schema.map(plain);
   if (schema === null || typeof schema !== "object") return schema;
   if (schema.$ref) return { $ref: schema.$ref };
-  const kept = Object.entries(schema).filter(([key]) => !["minimum", "format"].includes(key));
+  // A field may be called the same: what describes it is an object.
+  const said = ([key, value]) => ["minimum", "format"].includes(key) && typeof value !== "object";
+  const kept = Object.entries(schema).filter((entry) => !said(entry));
   return Object.fromEntries(kept.map(([key, value]) => [key, plain(value)]));
 }
 

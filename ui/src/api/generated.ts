@@ -273,6 +273,27 @@ export interface Commands {
     reply: VerifyReport;
   };
   /**
+   * Reckons the correction of a printer from what was measured on its test page.
+   */
+  "label.adjustment": {
+    input: AdjustmentInput;
+    reply: Correction;
+  };
+  /**
+   * Chooses version, error correction and module size of a label, or says what would do.
+   */
+  "label.design": {
+    input: DesignInput;
+    reply: Design;
+  };
+  /**
+   * Prints a sheet for the inside of a cabinet door: every slot with its label (PDF).
+   */
+  "label.door_sheet": {
+    input: DoorSheetInput;
+    reply: Blob;
+  };
+  /**
    * Lists the sheets and rolls that labels fit on.
    */
   "label.formats": {
@@ -285,6 +306,13 @@ export interface Commands {
   "label.list": {
     input: LabelChoice;
     reply: LabelLine[];
+  };
+  /**
+   * Shows one page of a sheet as it will be printed, with every label in its place.
+   */
+  "label.preview": {
+    input: PreviewInput;
+    reply: Preview;
   };
   /**
    * Reads the labels in one frame of a camera, fast.
@@ -312,6 +340,13 @@ export interface Commands {
    */
   "label.sheet": {
     input: SheetInput;
+    reply: Blob;
+  };
+  /**
+   * Prints a page of crosses and rulers that shows how far a printer is off (PDF).
+   */
+  "label.test_page": {
+    input: TestPageInput;
     reply: Blob;
   };
   /**
@@ -1419,6 +1454,137 @@ export interface DifferenceLine {
   what: string;
 }
 /**
+ * What a person measured on a test page that was printed without correction.
+ */
+export interface AdjustmentInput {
+  /**
+   * Name of the sheet that the test page was printed for.
+   */
+  format?: string | null;
+  /**
+   * Left edge of the paper to the middle of cross A.
+   */
+  left_mm: number;
+  /**
+   * Top edge of the paper to the middle of cross A.
+   */
+  top_mm: number;
+  /**
+   * Cross A to cross B.
+   */
+  across_mm: number;
+  /**
+   * Cross A to cross C.
+   */
+  down_mm: number;
+}
+/**
+ * What a printer that is off needs: where a point is put so that it comes out right.
+ */
+export interface Correction {
+  /**
+   * Moves everything to the right; to the left where below zero.
+   */
+  offset_x_mm?: number;
+  /**
+   * Moves everything down; up where below zero.
+   */
+  offset_y_mm?: number;
+  /**
+   * Multiplies distances from the left edge, 0.9 to 1.1.
+   */
+  scale_x?: number;
+  /**
+   * Multiplies distances from the top edge, 0.9 to 1.1.
+   */
+  scale_y?: number;
+}
+/**
+ * What is asked of a label.
+ */
+export interface DesignInput {
+  /**
+   * Name of a sheet or roll, for the size of its labels; or give width and height.
+   */
+  format?: string | null;
+  width_mm?: number | null;
+  height_mm?: number | null;
+  /**
+   * Dots of the printer on an inch (300).
+   */
+  dpi?: number | null;
+  /**
+   * The text of the symbol; a label of ten characters where nothing is given.
+   */
+  text?: string | null;
+  /**
+   * Write the link form, with this door address in front.
+   */
+  link_base?: string | null;
+  /**
+   * A line beside the label's own, e.g. an address.
+   */
+  second_line?: string | null;
+  /**
+   * Distance from which it must be read; none is asked where nothing is given.
+   */
+  distance_mm?: number | null;
+  /**
+   * Least error correction: `L`, `M`, `Q` or `H` (M).
+   */
+  least_level?: string | null;
+}
+/**
+ * The label that meets what was asked.
+ */
+export interface Design {
+  /**
+   * Characters in the symbol.
+   */
+  length: number;
+  version: number;
+  /**
+   * Error correction that the symbol has: `L`, `M`, `Q` or `H`.
+   */
+  level: string;
+  /**
+   * Modules a side, without the quiet zone.
+   */
+  modules: number;
+  /**
+   * Dots of the printer in a module.
+   */
+  module_dots: number;
+  module_mm: number;
+  /**
+   * Width of the symbol without its quiet zone.
+   */
+  symbol_mm: number;
+  /**
+   * Width of the symbol with the quiet zone on both sides.
+   */
+  with_quiet_mm: number;
+  /**
+   * Distance from which it is read: ten times the width.
+   */
+  distance_mm: number;
+  /**
+   * Size of the line that people read, in points.
+   */
+  human_pt: number;
+  message: string;
+}
+export interface DoorSheetInput {
+  /**
+   * Address or label of the cabinet.
+   */
+  cabinet: string;
+  /**
+   * `a4` or `letter` (a4).
+   */
+  page?: string | null;
+}
+/**
  * A sheet or roll that labels are printed on.
  */
 export interface FormatLine {
@@ -1471,6 +1637,127 @@ export interface LabelLine {
    * The symbol row by row, `1` dark and `0` light.
    */
   symbol: string;
+}
+/**
+ * Which page of which sheet is looked at before it is printed.
+ */
+export interface PreviewInput {
+  sheet: SheetInput;
+  /**
+   * Counted from 1; the first where nothing is given.
+   */
+  page?: number | null;
+}
+export interface SheetInput {
+  labels?: LabelChoice;
+  /**
+   * Name of a format; the first of the list where nothing is given.
+   */
+  format?: string | null;
+  /**
+   * First free position of the first sheet, counted from 1.
+   */
+  start?: number | null;
+  /**
+   * Dots of the printer on an inch (300).
+   */
+  dpi?: number | null;
+  /**
+   * Puts right a printer that shifts or shrinks the page.
+   */
+  correction?: Correction | null;
+  /**
+   * Write the link form for phones' own cameras, with this door address in front.
+   */
+  link_base?: string | null;
+  /**
+   * Distance from which every label must be read; none is asked where nothing is given.
+   */
+  distance_mm?: number | null;
+  /**
+   * Least error correction: `L`, `M`, `Q` or `H` (M).
+   */
+  least_level?: string | null;
+}
+/**
+ * A page as it will be printed; measures from its upper left corner.
+ */
+export interface Preview {
+  /**
+   * Name of the sheet or roll.
+   */
+  format: string;
+  page_width_mm: number;
+  page_height_mm: number;
+  label_width_mm: number;
+  label_height_mm: number;
+  /**
+   * Counted from 1.
+   */
+  page: number;
+  pages: number;
+  /**
+   * All labels together.
+   */
+  labels: number;
+  /**
+   * Upper left corners of all places on the page, as the sheet was cut.
+   */
+  places: PlaceLine[];
+  printed: PrintedLabel[];
+  /**
+   * Width of every module.
+   */
+  module_mm: number;
+  /**
+   * Distance from which the narrowest symbol is read.
+   */
+  distance_mm: number;
+  /**
+   * Size of the lines that people read, in points.
+   */
+  human_pt: number;
+}
+export interface PlaceLine {
+  x_mm: number;
+  y_mm: number;
+}
+/**
+ * One label on the page.
+ */
+export interface PrintedLabel {
+  /**
+   * Position on the page, counted from 1.
+   */
+  place: number;
+  label: string;
+  /**
+   * Modules a side of the symbol.
+   */
+  modules: number;
+  /**
+   * The symbol row by row, `1` dark and `0` light.
+   */
+  symbol: string;
+  /**
+   * Upper left corner of the first module.
+   */
+  x_mm: number;
+  y_mm: number;
+  rows: PrintedRow[];
+}
+/**
+ * One row of text.
+ */
+export interface PrintedRow {
+  text: string;
+  bold: boolean;
+  size_pt: number;
+  x_mm: number;
+  /**
+   * Where the letters stand.
+   */
+  baseline_mm: number;
 }
 /**
  * What a photo shows.
@@ -1532,20 +1819,15 @@ export interface ResolveInput {
    */
   text: string;
 }
-export interface SheetInput {
-  labels?: LabelChoice;
+export interface TestPageInput {
   /**
-   * First free position of the first sheet, counted from 1.
+   * Name of the sheet whose labels are outlined; the first of the list where nothing is given.
    */
-  start?: number | null;
+  format?: string | null;
   /**
-   * Dots of the printer on an inch (300).
+   * Prints with this correction, to see whether it is right.
    */
-  dpi?: number | null;
-  /**
-   * Write the link form for phones' own cameras, with this door address in front.
-   */
-  link_base?: string | null;
+  correction?: Correction | null;
 }
 export interface ModelInput {
   /**
@@ -2303,12 +2585,17 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "journal.set_aside": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "journal.settle": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "journal.verify": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "label.adjustment": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "label.design": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "label.door_sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "label.formats": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "label.preview": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.read_frame": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.read_photo": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.resolve": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
+  "label.test_page": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "model.card": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "model.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "model.propose": {"access":"read","roles":[],"takes":"json","gives":"json"},

@@ -26,7 +26,8 @@ export const words = {
   measuredAcross: "3. A to B (mm)",
   measuredDown: "4. A to C (mm)",
   reckon: "Reckon the correction",
-  reckoned: "Taken over. Print the test page with the correction: the figures in brackets must come out.",
+  reckoned:
+    "Taken over. Print the test page with the correction: the figures in brackets must come out.",
   offsetX: "Offset to the right (mm)",
   offsetY: "Offset down (mm)",
   scaleX: "Scale across",

@@ -146,12 +146,15 @@ impl Quality {
     }
 }
 
+/// In px, clockwise from the symbol's own top left.
+type Corners = [(f64, f64); 4];
+
 /// Finds version, level and mask, and corners that suit them.
 fn matched(
     light: &Light<'_>,
     corners: [(f32, f32); 4],
     text: &str,
-) -> Result<(Plan, [(f64, f64); 4]), QualityRefusal> {
+) -> Result<(Plan, Corners), QualityRefusal> {
     let corners = corners.map(|(x, y)| (f64::from(x), f64::from(y)));
     let mode = TextMode::of(text);
     let mut sizes: Vec<(u32, Level)> = Vec::new();
@@ -162,7 +165,7 @@ fn matched(
     }
     sizes.sort_unstable();
     sizes.dedup();
-    let mut best: Option<(f64, Plan, [(f64, f64); 4])> = None;
+    let mut best: Option<(f64, Plan, Corners)> = None;
     for (version, level) in sizes {
         let Some(pattern) = Plan::new(text, version, level, 0) else { continue };
         let near = grid::climbed(light, corners, &pattern.fixed(), pattern.size);

@@ -1,4 +1,7 @@
-import type { Correction } from "../../api/generated";
+import type { Correction as Given } from "../../api/generated";
+
+/** Offset and scale, every figure stated. */
+export type Correction = Required<Given>;
 
 const KEY = "slotkeep.printer";
 
