@@ -34,14 +34,18 @@ const FLAGS = [
 /**
  * Runs `flow({ page, site })` once for each size, on a store of its own made from the sample
  * site, or an empty one with `{ empty: true }`. A flow that fails leaves a picture behind.
+ *
+ * `camera(site)` gives a film for a camera of the browser; `context` goes to the page as it is.
  */
-export function flow(name, walk, { empty = false, sizes = Object.keys(SIZES) } = {}) {
+export function flow(name, walk, options = {}) {
+  const { empty = false, sizes = Object.keys(SIZES), camera = null, context = {} } = options;
   for (const size of sizes) {
     test(`${name} (${size})`, async () => {
       const site = await Site.open({ empty });
-      const browser = await chromium.launch({ executablePath: chromiumPath(), args: FLAGS });
+      const args = [...FLAGS, ...(camera ? cameraFlags(await camera(site)) : [])];
+      const browser = await chromium.launch({ executablePath: chromiumPath(), args });
       try {
-        const page = await browser.newPage(SIZES[size]);
+        const page = await browser.newPage({ ...SIZES[size], ...context });
         page.setDefaultTimeout(PATIENCE_MS);
         const faults = [];
         page.on("pageerror", (fault) => faults.push(String(fault)));
@@ -59,6 +63,15 @@ export function flow(name, walk, { empty = false, sizes = Object.keys(SIZES) } =
       }
     });
   }
+}
+
+/** A camera that shows a film, and no question whether the page may use it. */
+function cameraFlags(film) {
+  return [
+    "--use-fake-ui-for-media-stream",
+    "--use-fake-device-for-media-stream",
+    `--use-file-for-fake-video-capture=${film}`,
+  ];
 }
 
 /** Saves what the page shows now, for a person to look at. */

@@ -1,4 +1,4 @@
-import { WedgeEar } from "./wedge";
+import { GAP_MS, SEPARATOR, SILENCE_MS, WedgeEar } from "./wedge";
 
 type Taker = (text: string) => void;
 
@@ -27,28 +27,64 @@ export function giveScan(text: string): void {
  */
 export function hearWedge(page: Document): () => void {
   const ear = new WedgeEar();
-  let before: { field: HTMLInputElement | HTMLTextAreaElement; text: string } | null = null;
+  let before: Before | null = null;
   let last_ms = Number.NEGATIVE_INFINITY;
-  const hear = (event: KeyboardEvent) => {
-    if (event.ctrlKey || event.altKey || event.metaKey) return ear.forget();
-    if (event.timeStamp - last_ms > 50) before = fieldOf(event.target);
-    last_ms = event.timeStamp;
-    const text = ear.hear(event.key, event.timeStamp);
-    if (text === null) return;
-    event.preventDefault();
-    event.stopPropagation();
-    if (before) {
-      before.field.value = before.text;
-      before.field.dispatchEvent(new Event("input", { bubbles: true }));
-    }
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  const give = (text: string) => {
+    if (before) restore(before);
+    before = null;
     giveScan(text);
   };
+  const hear = (event: KeyboardEvent) => {
+    clearTimeout(timer);
+    if (event.isComposing) return ear.forget();
+    const separator = event.ctrlKey && event.key === "]";
+    if ((event.ctrlKey || event.altKey || event.metaKey) && !separator) return ear.forget();
+    if (event.timeStamp - last_ms > GAP_MS) before = fieldOf(event.target);
+    last_ms = event.timeStamp;
+    const text = ear.hear(separator ? SEPARATOR : event.key, event.timeStamp);
+    if (separator) event.preventDefault();
+    if (text === null) {
+      const heard_ms = event.timeStamp;
+      timer = setTimeout(() => {
+        const unended = ear.silence(heard_ms + SILENCE_MS);
+        if (unended !== null) give(unended);
+      }, SILENCE_MS);
+      return;
+    }
+    event.preventDefault();
+    event.stopPropagation();
+    give(text);
+  };
   page.addEventListener("keydown", hear, true);
-  return () => page.removeEventListener("keydown", hear, true);
+  return () => {
+    clearTimeout(timer);
+    page.removeEventListener("keydown", hear, true);
+  };
 }
 
-function fieldOf(target: EventTarget | null) {
-  if (target instanceof HTMLTextAreaElement || target instanceof HTMLInputElement)
-    return { field: target, text: target.value };
-  return null;
+interface Before {
+  field: HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement;
+  value: string;
+}
+
+function fieldOf(target: EventTarget | null): Before | null {
+  const is =
+    target instanceof HTMLTextAreaElement ||
+    target instanceof HTMLInputElement ||
+    // Letters choose in a list.
+    target instanceof HTMLSelectElement;
+  return is && !isTick(target) ? { field: target, value: target.value } : null;
+}
+
+function isTick(field: HTMLElement): boolean {
+  return field instanceof HTMLInputElement && /^(checkbox|radio|file)$/.test(field.type);
+}
+
+function restore({ field, value }: Before): void {
+  if (field.value === value) return;
+  field.value = value;
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+  if (field instanceof HTMLSelectElement)
+    field.dispatchEvent(new Event("change", { bubbles: true }));
 }

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { WedgeEar } from "./wedge";
+import { SEPARATOR, WedgeEar } from "./wedge";
 
 /** Types `text` with `gap_ms` between keys and `end` after it; gives the last answer. */
 function type(ear: WedgeEar, text: string, gap_ms: number, end = "Enter", from_ms = 1000) {
@@ -51,5 +51,47 @@ describe("WedgeEar", () => {
     const ear = new WedgeEar();
     type(ear, "MPU4F7Q2K9", 8);
     expect(type(ear, "MPT0000017", 8, "Enter", 2000)).toBe("MPT0000017");
+  });
+
+  it("hears a scanner that sends no ending key, once it is silent", () => {
+    const ear = new WedgeEar();
+    for (const [at, key] of [..."MPU4F7Q2K9"].entries()) ear.hear(key, at * 12);
+    expect(ear.silence(9 * 12 + 60)).toBeNull();
+    expect(ear.silence(9 * 12 + 120)).toBe("MPU4F7Q2K9");
+    expect(ear.silence(9 * 12 + 400)).toBeNull();
+  });
+
+  it("leaves a fast person's words alone, with an ending key or without", () => {
+    // 20 characters a second, twice as fast as a very good typist, with two keys rolled together.
+    const gaps_ms = [70, 45, 20, 60, 48, 55, 25, 65, 50, 58];
+    const ear = new WedgeEar();
+    let at_ms = 0;
+    for (const [at, key] of [..."controller"].entries()) ear.hear(key, (at_ms += gaps_ms[at]!));
+    expect(ear.silence(at_ms + 500)).toBeNull();
+    expect(ear.hear("Enter", at_ms + 70)).toBeNull();
+  });
+
+  it("needs more to believe a scan that nothing ends", () => {
+    const short = new WedgeEar();
+    for (const [at, key] of [..."MPU4F7Q"].entries()) short.hear(key, at * 12);
+    expect(short.silence(1000)).toBeNull();
+    const slow = new WedgeEar();
+    for (const [at, key] of [..."MPU4F7Q2K9"].entries()) slow.hear(key, at * 40);
+    expect(slow.silence(1000)).toBeNull();
+  });
+
+  it("keeps the separator between the fields of a maker's code", () => {
+    const ear = new WedgeEar();
+    let at_ms = 0;
+    for (const key of ["2", "1", "A", "B", "7", SEPARATOR, "1", "0", "X"])
+      expect(ear.hear(key, (at_ms += 8))).toBeNull();
+    expect(ear.hear("Enter", at_ms + 8)).toBe(`21AB7${SEPARATOR}10X`);
+  });
+
+  it("takes a held key for a held key", () => {
+    expect(type(new WedgeEar(), "aaaaaaaaaaaa", 30)).toBeNull();
+    const ear = new WedgeEar();
+    for (let at = 0; at < 40; at++) ear.hear("a", at * 30);
+    expect(ear.silence(2000)).toBeNull();
   });
 });

@@ -2,20 +2,23 @@ export const words = {
   read: "Read a label",
   readField: "Label, address, serial number or what a scanner types",
   readHint: "A scanner works at any time on this screen, no field needs to be chosen.",
-  live: "Live camera",
-  stopLive: "Stop the camera",
-  noLive:
-    "A live camera needs a page opened over HTTPS and a camera. Take a photo instead: it reads just as well.",
-  cameraRefused: (why: string) =>
-    `The camera could not be opened (${why}). Allow it for this page, or take a photo instead.`,
-  aim: "Hold the label inside the frame",
   photo: "Photo",
-  dropHere: "Or drop or paste a picture here",
+  dropHere: "A picture can also be pasted, or dropped anywhere on this window.",
   reading: "Reading the picture",
   found: (count: number) => (count === 1 ? "1 code found" : `${count} codes found`),
   openThis: "Open",
   opening: "Looking it up",
-  reader: (symbology: string, reader: string) => `${symbology}, read by ${reader}`,
+  reader: (symbology: string, reader: string) =>
+    reader === "first" ? symbology : `${symbology}, read at a closer look`,
+  legend: "What the outlines mean",
+  compare: (human: string) => `Recognised by the register. Does the line beside it say ${human}?`,
+  itSays: "Yes, open it",
+  itDoesNot: "No",
+  denied: "Then it is another label: type the line beside it, or take a closer photo.",
+  railHeld: (rail: string, title: string) =>
+    `Rail ${rail}${title ? `, ${title}` : ""}: picture and register`,
+  turned: "The picture is upside down, so it is read from right to left",
+  between: "somewhere here",
   photoOf: "The picture with every code outlined",
   another: "Another picture",
   beginsSo: "Found by its beginning",
@@ -50,4 +53,13 @@ export const kindsOfLabels: Record<string, string> = {
   unit: "Units",
   bin: "Bins",
   lot: "Lots",
+};
+
+/** How a place on a rail compares with the picture of it. */
+export const verdicts: Record<string, string> = {
+  agrees: "agrees",
+  other: "another unit",
+  not_seen: "not seen",
+  empty: "empty",
+  not_expected: "not expected",
 };

@@ -18,6 +18,11 @@ export const words = {
   drawing: (name: string) => `Cabinet ${name}, drawn to scale`,
   rail: (name: string) => `Rail ${name}`,
   close: "Close",
+  dropNow: "Drop the picture: its labels are read",
+  dropTheFile:
+    "That is only the address of a picture. Save the picture first, then drop or choose the file.",
+  liveHere: "Live camera",
+  stopLive: "Stop the camera",
 };
 
 /** States of a unit or a slot, as screens say them. */

@@ -47,3 +47,25 @@ export const words = {
   labels: "Labels of this storeroom",
   doNotIssue: "It cannot be issued while it is expired or in quarantine.",
 };
+
+/** A maker's plate: the codes beside a serial number. */
+export const plate = {
+  photo: "Photo of the maker's plate",
+  hint: "Or scan its codes, or paste or drop a picture. Fields are filled once you agree.",
+  reading: "Reading the plate",
+  serial: "Serial number",
+  lot: "Lot",
+  revision: "Revision",
+  made: "Made",
+  whichModel: (part: string) => (part ? `“${part}”: which model?` : "Which model?"),
+  unlisted: "The catalogue does not list this revision for the model: look at the plate again.",
+  isCounted: "This is counted in lots: receive it as pieces.",
+  isSerial: "This has a serial number: receive it as a unit.",
+  codes: "Read from",
+  agrees: "It agrees with the plate: fill in",
+  accepted: "Filled in. Check the fields, then record.",
+  openIt: "Open that unit",
+  asSerial: "Use as serial number",
+  asLot: "Use as lot code",
+  again: "Start again",
+};

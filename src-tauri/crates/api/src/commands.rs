@@ -16,6 +16,7 @@ mod model_plate;
 mod order;
 mod people;
 mod place;
+mod place_seen;
 mod sentence;
 mod site;
 mod spares;
@@ -33,6 +34,7 @@ pub(crate) fn all() -> Vec<Command> {
     [
         site::commands(),
         place::commands(),
+        place_seen::commands(),
         unit::commands(),
         model::commands(),
         model_plate::commands(),

@@ -6,6 +6,7 @@ use crate::wire::label::{ResolveInput, Thing, ThingKind};
 use slotkeep_domain::label::{LabelCode, LabelKind, LabelRefusal};
 use slotkeep_domain::place::SlotAddress;
 use slotkeep_domain::register::View;
+use slotkeep_domain::unit::UnitPlace;
 use slotkeep_store::Reader;
 
 pub(super) fn commands() -> Vec<Command> {
@@ -24,6 +25,7 @@ pub(super) fn thing(r: &Reader<'_>, text: &str) -> Thing {
         label: None,
         label_human: None,
         key: None,
+        scrapped: false,
         message,
     };
     let label = match LabelCode::parse_scan(text) {
@@ -42,7 +44,7 @@ pub(super) fn thing(r: &Reader<'_>, text: &str) -> Thing {
     match r.labelled(&label) {
         Some(what) => {
             let (_, key) = find::opened_by(r, &label);
-            known(&label, text, key, what + &afterwards(r, &label))
+            known(r, &label, text, key, what)
         }
         None => Thing {
             label: Some(label.to_string()),
@@ -52,7 +54,7 @@ pub(super) fn thing(r: &Reader<'_>, text: &str) -> Thing {
     }
 }
 
-fn known(label: &LabelCode, text: &str, key: String, message: String) -> Thing {
+fn known(r: &Reader<'_>, label: &LabelCode, text: &str, key: String, what: String) -> Thing {
     let kind = match label.kind() {
         LabelKind::Unit => ThingKind::Unit,
         LabelKind::Slot => ThingKind::Slot,
@@ -60,21 +62,23 @@ fn known(label: &LabelCode, text: &str, key: String, message: String) -> Thing {
         LabelKind::Lot => ThingKind::Lot,
         LabelKind::Cabinet => ThingKind::Cabinet,
     };
+    let unit = r.unit(label);
+    let scrapped = unit.as_ref().is_some_and(|unit| unit.place == UnitPlace::Scrapped);
+    let afterwards = match &unit {
+        Some(_) if scrapped => {
+            ", scrapped: it is out of use and must not be fitted; take its label off".to_owned()
+        }
+        Some(unit) => format!(", {} in {}", unit.condition.word(), unit.place),
+        None => String::new(),
+    };
     Thing {
         kind,
         text: text.chars().take(60).collect(),
         label: Some(label.to_string()),
         label_human: Some(label.human()),
         key: Some(key),
-        message,
-    }
-}
-
-/// A unit that is scrapped says so when its label is read.
-fn afterwards(r: &Reader<'_>, label: &LabelCode) -> String {
-    match r.unit(label) {
-        Some(unit) => format!(", {} in {}", unit.condition.word(), unit.place),
-        None => String::new(),
+        scrapped,
+        message: what + &afterwards,
     }
 }
 
@@ -100,21 +104,21 @@ fn by_name(r: &Reader<'_>, text: &str) -> Option<Thing> {
     let address = SlotAddress::parse(text).ok();
     if let Some(slot) = address.and_then(|address| r.slot(&address)) {
         let key = slot.address.to_string();
-        return Some(known(&slot.label, text, key.clone(), format!("slot {key}")));
+        return Some(known(r, &slot.label, text, key.clone(), format!("slot {key}")));
     }
     if let Ok(cabinet) = find::cabinet(r, text) {
         let key = cabinet.address.to_string();
-        return Some(known(&cabinet.label, text, key.clone(), format!("cabinet {key}")));
+        return Some(known(r, &cabinet.label, text, key.clone(), format!("cabinet {key}")));
     }
     if let Ok(bin) = find::bin(r, text) {
         let key = bin.path.to_string();
-        return Some(known(&bin.label, text, key.clone(), format!("bin {key}")));
+        return Some(known(r, &bin.label, text, key.clone(), format!("bin {key}")));
     }
     if let Ok(lot) = find::lot(r, text) {
         let what = format!("lot {} of {}", lot.code, lot.model);
-        return Some(known(&lot.label, text, lot.label.to_string(), what));
+        return Some(known(r, &lot.label, text, lot.label.to_string(), what));
     }
     let unit = find::unit(r, text).ok()?;
     let what = format!("unit {} {}", unit.model, unit.serial);
-    Some(known(&unit.label, text, unit.label.to_string(), what + &afterwards(r, &unit.label)))
+    Some(known(r, &unit.label, text, unit.label.to_string(), what))
 }

@@ -68,6 +68,7 @@ fn damaged(text: &str, why: &str) -> Thing {
         label: None,
         label_human: None,
         key: None,
+        scrapped: false,
         message: why.to_owned(),
     }
 }

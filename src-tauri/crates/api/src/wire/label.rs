@@ -20,6 +20,8 @@ pub struct Thing {
     pub label_human: Option<String>,
     /// Label or address to open it by.
     pub key: Option<String>,
+    /// A unit that was scrapped: its label outlived it.
+    pub scrapped: bool,
     /// What it is, or why it is nothing of ours and what to do.
     pub message: String,
 }

@@ -122,3 +122,52 @@ pub struct RekeyInput {
     pub slot: String,
     pub key: Key,
 }
+
+/// Labels as they were seen along a rail.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeenInput {
+    /// From left to right; labels of slots and of others are passed over.
+    pub labels: Vec<String>,
+}
+
+/// A rail as registered, held against what was seen along it.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct SeenRail {
+    /// The rail that carries most of what was seen; none where that cannot be said.
+    pub rail: Option<String>,
+    pub rail_title: Option<String>,
+    /// It agrees from right to left: the picture is upside down.
+    pub turned: bool,
+    /// In the order of the rail, as far as the picture shows it.
+    pub rows: Vec<SeenRow>,
+    pub agree: u32,
+    /// Units that are where the register does not have them.
+    pub differ: u32,
+    pub message: String,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct SeenRow {
+    pub verdict: SeenVerdict,
+    pub slot: Option<String>,
+    /// What the register has in the slot.
+    pub wanted: Option<UnitLine>,
+    /// What the picture shows there.
+    pub seen: Option<UnitLine>,
+    pub message: String,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum SeenVerdict {
+    Agrees,
+    /// Another unit was seen in the slot.
+    Other,
+    /// The slot's unit was not seen.
+    NotSeen,
+    /// The slot is empty in the register, and nothing was seen.
+    Empty,
+    /// A unit that the register has elsewhere; in which slot it is here cannot be said.
+    NotExpected,
+}

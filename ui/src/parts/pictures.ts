@@ -1,0 +1,97 @@
+import { words } from "../words/parts";
+
+type Taker = (picture: File) => void;
+
+/** Whoever came last takes the pictures, as with scans. */
+const takers: Taker[] = [];
+
+/** Takes every picture that is pasted or dropped, until the returned function is called. */
+export function takePictures(take: Taker): () => void {
+  takers.push(take);
+  return () => {
+    const at = takers.lastIndexOf(take);
+    if (at >= 0) takers.splice(at, 1);
+  };
+}
+
+let held: File | null = null;
+
+/** Keeps a picture for the screen that is opened for it. */
+export function holdPicture(picture: File): void {
+  held = picture;
+}
+
+/** Gives the kept picture once. */
+export function heldPicture(): File | null {
+  const picture = held;
+  held = null;
+  return picture;
+}
+
+/** What the page shows while a picture is held over it, and what it says of what is no file. */
+export interface Hearer {
+  over: (over: boolean) => void;
+  say: (sentence: string) => void;
+}
+
+/** Hears pictures that are pasted or dropped anywhere on the page. */
+export function hearPictures(page: Document, { over, say }: Hearer): () => void {
+  const carries = (data: DataTransfer | null) => data?.types.includes("Files") ?? false;
+  const paste = (event: ClipboardEvent) => {
+    const picture = pictureOf(event.clipboardData);
+    if (!picture) return;
+    event.preventDefault();
+    give(picture);
+  };
+  const dragover = (event: DragEvent) => {
+    if (!carries(event.dataTransfer) || takesFiles(event.target)) return over(false);
+    event.preventDefault();
+    over(true);
+  };
+  const leave = (event: DragEvent) => {
+    if (event.relatedTarget === null) over(false);
+  };
+  const drop = (event: DragEvent) => {
+    over(false);
+    if (takesFiles(event.target)) return;
+    const picture = pictureOf(event.dataTransfer);
+    // Else the browser would leave the page and show the file.
+    if (picture || carries(event.dataTransfer)) event.preventDefault();
+    if (picture) give(picture);
+    else if (event.dataTransfer?.types.includes("text/uri-list")) {
+      event.preventDefault();
+      say(words.dropTheFile);
+    }
+  };
+  page.addEventListener("paste", paste);
+  page.addEventListener("dragover", dragover);
+  page.addEventListener("dragleave", leave);
+  page.addEventListener("drop", drop);
+  return () => {
+    page.removeEventListener("paste", paste);
+    page.removeEventListener("dragover", dragover);
+    page.removeEventListener("dragleave", leave);
+    page.removeEventListener("drop", drop);
+  };
+}
+
+function give(picture: File): void {
+  takers.at(-1)?.(picture);
+}
+
+/** The first file of a paste or drop, an image before others; none where it is only text. */
+export function pictureOf(data: DataTransfer | null): File | null {
+  if (!data) return null;
+  const files = [...data.files];
+  if (files.length === 0)
+    for (const item of data.items) {
+      const file = item.kind === "file" ? item.getAsFile() : null;
+      if (file) files.push(file);
+    }
+  return files.find(({ type }) => type.startsWith("image/")) ?? files[0] ?? null;
+}
+
+/** Whether a file dropped there belongs to a field for files. */
+function takesFiles(target: EventTarget | null): boolean {
+  return target instanceof HTMLInputElement && target.type === "file";
+}
