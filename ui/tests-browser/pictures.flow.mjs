@@ -68,7 +68,7 @@ flow("a picture answers the question of the screen that asks for a label", async
   const [label] = await rail(page, 1);
   const path = await railPhoto(site, "one", [label]);
   await visit(page, "swaps");
-  await page.getByTestId("swap-slot").waitFor();
+  await page.getByTestId("scan-slot").waitFor();
   await hand(page, "paste", path);
   await page.waitForURL(/swap-new/);
 });

@@ -49,7 +49,7 @@ flow("a part and a serial number scanned one after the other make one proposal",
   await page.getByTestId("proposal").waitFor();
   await page.waitForTimeout(200);
   await scan(page, "(21)PS-77");
-  await page.getByTestId("proposal").getByText("PS-77").waitFor();
+  await page.getByTestId("proposal").getByText("PS-77").first().waitFor();
   assert.equal(await page.getByTestId("proposal").count(), 1);
   await page.getByTestId("accept-proposal").click();
   assert.equal(await page.getByTestId("register-model").inputValue(), "MP-PS03");
