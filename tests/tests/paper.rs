@@ -5,10 +5,12 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use chrono::NaiveDate;
+use slotkeep_optics::{Level, TextMode};
 use slotkeep_paper::{
-    BatteryChange, BatteryList, CabinetVisit, FORMATS, LoopEffect, Measured, PageSize,
-    PaperRefusal, Printing, ScanLabel, Severity, SheetFormat, SheetLabel, SwapFinding, SwapSheet,
-    SwapStep, Symbol, battery_list, label_sheet, swap_sheet, test_page,
+    BatteryChange, BatteryList, CabinetVisit, DoorLabel, DoorRail, DoorSheet, DoorSlot, FORMATS,
+    LabelWish, LoopEffect, Measured, PageSize, PaperRefusal, Printing, ScanLabel, Severity,
+    SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep, Symbol, battery_list, design,
+    door_sheet, label_sheet, swap_sheet, test_page,
 };
 
 /// Quiet zone of a QR code symbol in modules. Source: ISO/IEC 18004.
@@ -224,6 +226,220 @@ fn a_label_that_is_too_small_names_a_size_that_does() {
         let small = made(needed_width_mm - less_x, needed_height_mm - less_y);
         assert!(label_sheet(&small, &Printing::default(), std::slice::from_ref(&large)).is_err());
     }
+}
+
+fn wish(width_mm: f64, height_mm: f64, dpi: u16, distance_mm: f64) -> LabelWish {
+    LabelWish {
+        dpi,
+        width_mm,
+        height_mm,
+        length: 10,
+        mode: TextMode::Alphanumeric,
+        least: Level::M,
+        distance_mm,
+        human_line: human(&code(1)),
+        second_line: String::new(),
+    }
+}
+
+#[test]
+fn a_label_is_designed_in_whole_dots_for_the_distance_that_is_asked() {
+    for (width_mm, height_mm, dpi, distance_mm) in [
+        (50.0, 25.0, 203, 0.0),
+        (50.0, 25.0, 300, 150.0),
+        (70.0, 37.0, 600, 200.0),
+        (25.0, 25.0, 300, 120.0),
+    ] {
+        let made = design(&wish(width_mm, height_mm, dpi, distance_mm)).unwrap();
+        assert_eq!((made.version, made.level), (1, Level::H));
+        let dots = made.module_mm / 25.4 * f64::from(dpi);
+        assert!((dots - f64::from(made.module_dots)).abs() < 1e-9, "{made:?}");
+        assert!((made.symbol_mm - 21.0 * made.module_mm).abs() < 1e-9);
+        assert!(made.with_quiet_mm <= width_mm.min(height_mm) - 0.99, "{made:?}");
+        assert!(made.distance_mm >= distance_mm, "{made:?}");
+        assert!((made.distance_mm - 10.0 * made.symbol_mm).abs() < 1e-9);
+        assert!(made.human_pt >= 5.5);
+    }
+}
+
+#[test]
+fn a_wish_that_cannot_be_met_is_answered_with_what_would_meet_it() {
+    let asked = wish(50.0, 25.0, 300, 250.0);
+    let refusal = design(&asked).unwrap_err();
+    let PaperRefusal::TooFar { reached_mm, needed_width_mm, needed_height_mm, compact, .. } =
+        refusal.clone()
+    else {
+        panic!("{refusal}");
+    };
+    assert!(!compact && reached_mm < 250.0);
+    let said = refusal.to_string();
+    assert!(said.contains("250 mm") && said.contains(&format!("{needed_width_mm:.1}")), "{said}");
+    // Each way out is one.
+    assert!(design(&LabelWish { distance_mm: reached_mm, ..asked.clone() }).is_ok());
+    let larger = |less_mm: f64| LabelWish {
+        width_mm: needed_width_mm - less_mm,
+        height_mm: needed_height_mm - less_mm,
+        ..asked.clone()
+    };
+    assert!(design(&larger(0.0)).is_ok());
+    assert!(design(&larger(0.2)).is_err());
+
+    // Three dots of 203 on an inch are too few, four do not fit; finer dots come nearer.
+    let coarse = wish(26.0, 13.0, 203, 82.0);
+    let PaperRefusal::TooFar { finer_dpi: Some(finer), .. } = design(&coarse).unwrap_err() else {
+        panic!("{}", design(&coarse).unwrap_err());
+    };
+    assert!(design(&LabelWish { dpi: finer, ..coarse.clone() }).is_ok());
+
+    // A link has so many modules that they get two dots here, the label's text has three.
+    let link = LabelWish { length: 55, ..wish(40.0, 12.5, 203, 76.0) };
+    let refusal = design(&link).unwrap_err();
+    assert!(refusal.to_string().contains("the short text"), "{refusal}");
+    assert!(design(&LabelWish { length: 10, ..link }).is_ok());
+
+    for wrong in [
+        wish(2.0, 25.0, 300, 0.0),
+        wish(50.0, f64::NAN, 300, 0.0),
+        wish(50.0, 25.0, 72, 0.0),
+        wish(50.0, 25.0, 300, -1.0),
+        LabelWish { length: 9000, ..wish(50.0, 25.0, 300, 0.0) },
+    ] {
+        assert!(design(&wrong).is_err(), "{wrong:?}");
+    }
+}
+
+/// The printed sheet keeps the distance that was asked, measured on the page.
+#[test]
+fn symbols_of_a_sheet_are_as_wide_as_the_distance_asks() {
+    let format = SheetFormat::named("a4-70x37-24").unwrap();
+    let printing = Printing { dpi: 300, distance_mm: 220.0, ..Printing::default() };
+    let pdf = label_sheet(format, &printing, &[label(&code(3), "+K12.2.07")]).unwrap();
+    let crop = pages(&pdf, 300)[0].crop(label_box(format, 300, 0));
+    let (_, _, run) = crop.finder().unwrap();
+    // The first row of a symbol begins with the seven modules of its finder, of 21.
+    let symbol_mm = run as f64 * 3.0 / 300.0 * 25.4;
+    assert!(symbol_mm >= 22.0, "{symbol_mm}");
+    let far = Printing { distance_mm: 600.0, ..printing };
+    let refusal = label_sheet(format, &far, &[label(&code(3), "")]).unwrap_err();
+    assert!(matches!(refusal, PaperRefusal::TooFar { .. }), "{refusal}");
+}
+
+#[test]
+fn a_sheet_with_a_symbol_that_says_something_else_is_not_printed() {
+    let format = SheetFormat::named("a4-70x37-24").unwrap();
+    let mut labels: Vec<_> = (0..30).map(|n| label(&code(n), "")).collect();
+    labels[17].symbol = symbol(&code(99));
+    let said = label_sheet(format, &Printing::default(), &labels).unwrap_err().to_string();
+    assert!(said.contains(&human(&code(17))) && said.contains("Nothing was printed"), "{said}");
+}
+
+#[test]
+fn links_are_read_back_from_sheets_and_rolls() {
+    let link = |n: usize| format!("HTTPS://STORES-7.MARROW-POINT.EXAMPLE:8443/L/{}", code(n));
+    for (name, dpi) in [
+        ("a4-70x37-24", 203),
+        ("a4-64x34-24", 300),
+        ("letter-67x25-30", 300),
+        ("letter-102x51-10", 600),
+        ("roll-50x25", 203),
+        ("roll-62x29", 300),
+    ] {
+        let format = SheetFormat::named(name).unwrap();
+        let labels: Vec<_> = (0..4)
+            .map(|n| SheetLabel {
+                text: link(n),
+                symbol: symbol(&link(n)),
+                ..label(&code(n), "+K1")
+            })
+            .collect();
+        let printing = Printing { dpi, ..Printing::default() };
+        let pdf = label_sheet(format, &printing, &labels).unwrap();
+        let texts: Vec<_> = (0..4).map(link).collect();
+        assert_eq!(read_labels(&pdf, format, dpi), texts, "{name} at {dpi} dpi");
+    }
+}
+
+fn door(page: PageSize, rails: usize, slots: usize) -> DoorSheet {
+    let door_label = |n: usize| DoorLabel {
+        text: code(n),
+        human_line: human(&code(n)),
+        symbol: symbol(&code(n)),
+    };
+    let rail = |rail: usize| DoorRail {
+        address: format!("+K12.{rail}"),
+        title: "Feed pumps".to_owned(),
+        length_mm: 600.0,
+        others: vec![(0.0, 10.0), (580.0, 12.0)],
+        slots: (0..slots)
+            .map(|slot| DoorSlot {
+                address: format!("+K12.{rail}.{:02}", slot + 1),
+                number: format!("{:02}", slot + 1),
+                x_mm: 12.0 + 35.0 * slot as f64,
+                width_mm: 34.0,
+                model: "PX-DI16 key std BD".to_owned(),
+                label: door_label(rail * 100 + slot),
+            })
+            .collect(),
+    };
+    DoorSheet {
+        page,
+        site: "Marrow Point desalination works".to_owned(),
+        printed_on: NaiveDate::from_ymd_opt(2026, 3, 2).unwrap(),
+        cabinet: "+K12".to_owned(),
+        title: "Feed pumps north".to_owned(),
+        label: door_label(9999),
+        rails: (1..=rails).map(rail).collect(),
+    }
+}
+
+#[test]
+fn every_label_of_a_door_sheet_is_read_back() {
+    for (page, rails, slots) in
+        [(PageSize::A4, 3, 16), (PageSize::Letter, 2, 9), (PageSize::A4, 5, 14)]
+    {
+        let sheet = door(page, rails, slots);
+        let pdf = door_sheet(&sheet).unwrap();
+        let pictures = pages(&pdf, 600);
+        assert_eq!(pictures.len(), 1, "{rails} rails of {slots} slots");
+        let said = flat(&pdf_text(&pdf));
+        assert!(
+            said.contains("Permit and isolation") && said.contains("does not replace"),
+            "{said}"
+        );
+        assert!(
+            said.contains("+K12 Feed pumps north") && said.contains("as of 2026-03-02"),
+            "{said}"
+        );
+        for slot in sheet.rails.iter().flat_map(|rail| &rail.slots) {
+            assert!(said.contains(&slot.address), "{}", slot.address);
+            let (left_pt, top_pt) = word_at(&pdf, &slot.label.human_line);
+            let dot = |pt: f64| (pt / 72.0 * 600.0).max(0.0) as usize;
+            // The symbol stands at the left of the line that people read.
+            let (width, height) = (dot(15.2 / 25.4 * 72.0), dot(21.0 / 25.4 * 72.0));
+            let left = dot(left_pt).saturating_sub(width + 2);
+            let crop = pictures[0].crop((left, dot(top_pt - 36.0), width, height));
+            let read = decode(&[crop]);
+            assert!(read.contains(&slot.label.text), "{}: {read:?}", slot.address);
+        }
+    }
+    let large = door(PageSize::A4, 12, 16);
+    let pdf = door_sheet(&large).unwrap();
+    let said = flat(&pdf_text(&pdf));
+    assert!(said.contains("Page 2 of") && said.contains("+K12.12.16"), "{said}");
+}
+
+/// Left and top of a word of the first page, in points.
+fn word_at(pdf: &[u8], word: &str) -> (f64, f64) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = write(folder.path(), "sheet.pdf", pdf);
+    let boxes = run(Command::new("pdftotext").arg("-bbox").arg(path).arg("-"));
+    let line = boxes.lines().find(|line| line.contains(&format!(">{word}<")));
+    let line = line.unwrap_or_else(|| panic!("{word} is not on the page"));
+    let number = |name: &str| {
+        let from = line.find(name).unwrap() + name.len() + 2;
+        line[from..].split('"').next().unwrap().parse::<f64>().unwrap()
+    };
+    (number("xMin"), number("yMin"))
 }
 
 #[test]

@@ -316,6 +316,13 @@ export interface Commands {
     reply: Preview;
   };
   /**
+   * Grades the print of every label in a photo or scan, and says what it means.
+   */
+  "label.quality": {
+    input: Blob;
+    reply: PhotoQuality;
+  };
+  /**
    * Reads the labels in one frame of a camera, fast.
    */
   "label.read_frame": {
@@ -1768,6 +1775,83 @@ export interface PrintedRow {
   baseline_mm: number;
 }
 /**
+ * How well the labels in a photo are printed, in the terms of ISO/IEC 15415.
+ */
+export interface PhotoQuality {
+  width_px: number;
+  height_px: number;
+  /**
+   * Labels of ours, left to right.
+   */
+  labels: LabelQuality[];
+  message: string;
+}
+export interface LabelQuality {
+  label: string;
+  label_human: string;
+  /**
+   * What it stands on; empty where the register does not know it.
+   */
+  name: string;
+  /**
+   * Corners in px, clockwise from the symbol's own top left.
+   */
+  corners: Corner[];
+  /**
+   * Lowest of the grades: 4 best, 0 worst. Null where it could not be graded.
+   */
+  grade?: number | null;
+  /**
+   * The same as a letter, `A` to `F`.
+   */
+  letter?: string | null;
+  version?: number | null;
+  /**
+   * Error correction: `L`, `M`, `Q` or `H`.
+   */
+  level?: string | null;
+  /**
+   * Width of a module in px.
+   */
+  module_px?: number | null;
+  /**
+   * How far each dark edge is out, in per cent of a module; below zero where ink is missing.
+   */
+  growth_pct?: number | null;
+  parameters: QualityParameter[];
+  /**
+   * What it means and what to do.
+   */
+  message: string;
+}
+export interface Corner {
+  x: number;
+  y: number;
+}
+export interface QualityParameter {
+  /**
+   * `decode`, `contrast`, `modulation`, `margin`, `unused_correction`, `axial`, `grid` or
+   * `fixed_patterns`.
+   */
+  name: string;
+  /**
+   * As the standard calls it.
+   */
+  title: string;
+  /**
+   * Measured value with its unit.
+   */
+  value: string;
+  /**
+   * 4 best, 0 worst.
+   */
+  grade: number;
+  /**
+   * The same as a letter, `A` to `F`.
+   */
+  letter: string;
+}
+/**
  * What a photo shows.
  */
 export interface PhotoReading {
@@ -1793,10 +1877,6 @@ export interface FoundLabel {
    */
   reader: string;
   thing: Thing;
-}
-export interface Corner {
-  x: number;
-  y: number;
 }
 /**
  * What a scanned or typed text stands for.
@@ -2649,6 +2729,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "label.formats": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.preview": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "label.quality": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.read_frame": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.read_photo": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.resolve": {"access":"read","roles":[],"takes":"json","gives":"json"},

@@ -5,6 +5,7 @@ import Change from "./battery/Change.svelte";
 import Journal from "./journal/Journal.svelte";
 import Labels from "./label/Labels.svelte";
 import Open from "./label/Open.svelte";
+import Quality from "./label/Quality.svelte";
 import Read from "./label/Read.svelte";
 import ModelCard from "./model/ModelCard.svelte";
 import Models from "./model/Models.svelte";
@@ -46,6 +47,7 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   lot: { screen: Lot, title: words.shelf },
   orders: { screen: Orders, title: words.orders },
   labels: { screen: Labels, title: words.labels },
+  quality: { screen: Quality, title: words.labels },
   journal: { screen: Journal, title: words.journal },
   people: { screen: People, title: words.people },
 };

@@ -35,5 +35,4 @@ export const words = {
   noCorrection: "Without correction",
   doorSheet: "Door sheet of this cabinet",
   doorSheetHint: "One page to tape inside the door: every slot with its label to scan.",
-  qualityTitle: "Quality of a printed label",
 };

@@ -8,6 +8,7 @@ mod journal;
 mod label;
 mod label_design;
 mod label_printer;
+mod label_quality;
 mod label_reading;
 mod label_sheet;
 mod lines;
@@ -43,6 +44,7 @@ pub(crate) fn all() -> Vec<Command> {
         label_sheet::commands(),
         label_design::commands(),
         label_printer::commands(),
+        label_quality::commands(),
         door_sheet::commands(),
         battery::commands(),
         swap::commands(),

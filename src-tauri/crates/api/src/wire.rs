@@ -5,6 +5,7 @@
 pub mod battery;
 pub mod journal;
 pub mod label;
+pub mod label_quality;
 pub mod label_sheet;
 pub mod model;
 pub mod people;

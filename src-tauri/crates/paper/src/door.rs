@@ -69,11 +69,9 @@ pub struct DoorSlot {
 pub fn door_sheet(sheet: &DoorSheet) -> Result<Vec<u8>, PaperRefusal> {
     let cells: Vec<f64> = slots(sheet).map(text_width_mm).collect();
     let text_mm = cells.iter().copied().fold(0.0, f64::max);
-    let sizes = MODULE_DOTS.rev().map(|module_dots| Grid::new(sheet, module_dots, text_mm));
-    let grid = sizes.clone().find(|grid| grid.fits_one_page(sheet));
-    let Some(grid) = grid.or_else(|| sizes.last()) else {
-        return Err(PaperRefusal::NoLabels);
-    };
+    let sized = |module_dots| Grid::new(sheet, module_dots, text_mm);
+    let grid = MODULE_DOTS.rev().map(sized).find(|grid| grid.fits_one_page(sheet));
+    let grid = grid.unwrap_or_else(|| sized(*MODULE_DOTS.start()));
     prove(sheet, &grid)?;
     let mut drawing = Drawing { sheet, grid, pages: Vec::new(), y_mm: 0.0 };
     drawing.new_page();

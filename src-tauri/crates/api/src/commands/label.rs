@@ -65,9 +65,10 @@ fn known(r: &Reader<'_>, label: &LabelCode, text: &str, key: String, what: Strin
     let unit = r.unit(label);
     let scrapped = unit.as_ref().is_some_and(|unit| unit.place == UnitPlace::Scrapped);
     let afterwards = match &unit {
-        Some(_) if scrapped => {
-            ", scrapped: it is out of use and must not be fitted; take its label off".to_owned()
-        }
+        Some(unit) if scrapped => format!(
+            ", scrapped on {}: it is out of use and must not be fitted; take its label off",
+            unit.since.date_naive()
+        ),
         Some(unit) => format!(", {} in {}", unit.condition.word(), unit.place),
         None => String::new(),
     };
