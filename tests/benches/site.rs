@@ -11,8 +11,13 @@ use slotkeep_store::{EntryFilter, Store};
 use slotkeep_xtask::make_site::{Size, files};
 use std::io::{Read, Write};
 use std::net::TcpStream;
+use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
+
+/// The allocator of the programs.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 fn main() {
     let units = std::env::var("SLOTKEEP_BENCH_UNITS")
@@ -23,16 +28,16 @@ fn main() {
     let path = folder.path().join("site.sqlite");
     println!("machine: {}", machine());
 
-    let site: Vec<Value> = files(&Size::units(units, units * 85 / 10), 7)
-        .into_iter()
-        .map(|(name, text)| json!({ "name": name, "text": text }))
-        .collect();
+    let made = files(&Size::units(units, units * 85 / 10), 7);
+    let site = |with_history: bool| -> Value {
+        let wanted = made.iter().filter(|(name, _)| with_history || *name != "history.csv");
+        wanted.map(|(name, text)| json!({ "name": name, "text": text })).collect()
+    };
+    let bare = Api::new(Store::open(&folder.path().join("bare.sqlite")).expect("a new store"));
+    import("import without history", units, &Arc::new(bare), &site(false));
     let api = Arc::new(Api::new(Store::open(&path).expect("a new store")));
-    let (report, importing) = timed(|| call(&api, "site.import", json!({ "files": site.clone() })));
-    let entries = report["entries"].as_u64().expect("a count");
-    let (_, plain) = timed(|| peer_import(&site));
-    print_rate("import, entries", entries, importing, "reading and checking its files", plain);
-    println!("  {:.0} units/s of {units} units", units as f64 / importing.as_secs_f64());
+    let (entries, importing) = import("import", units, &api, &site(true));
+    floor(&api, entries, importing, &folder.path().join("floor.sqlite"));
 
     let (verdict, verifying) = timed(|| api.store().verify(&mut |_, _| {}).expect("verify"));
     assert!(verdict.is_clean(), "{verdict:?}");
@@ -41,6 +46,29 @@ fn main() {
 
     through_the_door(&api);
     searches(&api);
+}
+
+/// Imports a site, and says how fast beside reading and checking its files alone.
+fn import(what: &str, units: usize, api: &Arc<Api>, site: &Value) -> (u64, Duration) {
+    let (report, importing) = timed(|| call(api, "site.import", json!({ "files": site.clone() })));
+    let entries = report["entries"].as_u64().expect("a count");
+    let (_, plain) = timed(|| peer_import(site.as_array().expect("files")));
+    let what = format!("{what}, entries");
+    print_rate(&what, entries, importing, "reading and checking its files", plain);
+    println!("  {:.0} units/s of {units} units", units as f64 / importing.as_secs_f64());
+    (entries, importing)
+}
+
+/// How long the database alone takes to write the finished store, rows and indexes that it has
+/// already: no import can be faster.
+fn floor(api: &Arc<Api>, entries: u64, importing: Duration, path: &Path) {
+    let (_, copying) = timed(|| api.store().back_up(path).expect("a copy"));
+    println!(
+        "  {:.1} times the database copying the finished store ({:.1} s, {:.0} entries/s)",
+        importing.as_secs_f64() / copying.as_secs_f64(),
+        copying.as_secs_f64(),
+        entries as f64 / copying.as_secs_f64()
+    );
 }
 
 fn through_the_door(api: &Arc<Api>) {

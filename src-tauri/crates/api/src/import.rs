@@ -12,8 +12,7 @@ use crate::ask::{Ask, Stamp};
 use crate::site_files::{Problem, SiteFile, parse};
 use crate::wire::site::{ImportInput, ImportReport, KindCount};
 use crate::{Detail, Failure, FailureKind};
-use plan::Plan;
-use slotkeep_domain::journal::Entry;
+use plan::{Origin, Plan};
 use slotkeep_store::Batch;
 use std::collections::BTreeMap;
 
@@ -34,30 +33,27 @@ pub(crate) fn take_in(
     let site = parse(&files, ask.today()).map_err(bad_rows)?;
     ask.progress("reading files", 1, 1);
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
+    let origin = Origin {
+        at: stamp.at,
+        person: ask.caller.person.clone(),
+        device: ask.caller.device.clone(),
+    };
+    let rows = site.rows();
     ask.store.write(|writer| {
-        let batch = Batch::begin(&writer.reader())?;
-        let plan = Plan::make(&site, &names, batch, |body, source| Entry {
-            id: uuid::Uuid::now_v7(),
-            source: Some(source),
-            ..ask.entry(stamp, body)
-        });
-        if !plan.problems.is_empty() {
-            return Err(failed(plan.problems));
-        }
-        let report = report(&plan, input.try_only);
-        if !input.try_only {
-            plan.batch.write(writer, &mut |done, total| ask.progress("recording", done, total))?;
-        }
-        Ok(report)
+        let plan = |batch: &mut Batch| {
+            let plan = Plan::make(&site, &names, batch, &origin);
+            if plan.problems.is_empty() {
+                Ok(report(&plan, batch.kinds(), input.try_only))
+            } else {
+                Err(failed(plan.problems))
+            }
+        };
+        writer.batch(input.try_only, plan, &mut |done| ask.progress("recording", done, rows))
     })
 }
 
-fn report(plan: &Plan, try_only: bool) -> ImportReport {
-    let mut kinds: BTreeMap<&str, u64> = BTreeMap::new();
-    for entry in plan.batch.entries() {
-        *kinds.entry(slotkeep_store::kind_of(&entry.body)).or_default() += 1;
-    }
-    let entries = plan.batch.entries().len() as u64;
+fn report(plan: &Plan, kinds: &BTreeMap<&str, u64>, try_only: bool) -> ImportReport {
+    let entries = kinds.values().sum();
     let message = match (entries, try_only) {
         (0, _) => format!("nothing new: {} rows say what they said before", plan.unchanged),
         (n, true) => format!("{n} entries would be recorded; nothing was"),
@@ -67,8 +63,8 @@ fn report(plan: &Plan, try_only: bool) -> ImportReport {
         entries,
         unchanged: plan.unchanged,
         kinds: kinds
-            .into_iter()
-            .map(|(kind, count)| KindCount { kind: kind.to_owned(), count })
+            .iter()
+            .map(|(kind, count)| KindCount { kind: (*kind).to_owned(), count: *count })
             .collect(),
         notes: plan.notes.clone(),
         message,

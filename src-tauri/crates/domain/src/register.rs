@@ -119,6 +119,11 @@ pub trait View {
     fn loops_of(&self, slot: &SlotAddress) -> Vec<Loop>;
     /// What keeps a place from being removed, in words; none when it is free.
     fn occupied(&self, place: &crate::journal::Removable) -> Option<String>;
-    /// What already carries a label.
+    /// What already carries a label, in words.
     fn labelled(&self, label: &LabelCode) -> Option<String>;
+
+    /// Whether anything carries a label.
+    fn is_labelled(&self, label: &LabelCode) -> bool {
+        self.labelled(label).is_some()
+    }
 }

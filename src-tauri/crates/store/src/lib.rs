@@ -1,6 +1,7 @@
 //! The register in one SQLite file: the journal, and the tables derived from it.
 
 mod batch;
+mod bulk;
 mod chain;
 mod fault;
 mod migrate;

@@ -87,9 +87,26 @@ impl Store {
     ///
     /// `progress` hears how many entries of how many are done.
     pub fn verify(&self, progress: &mut dyn FnMut(u64, u64)) -> Result<Verdict, StoreFault> {
-        let mut conn = migrate::connect(&self.path, false)?;
-        let tx = conn.transaction()?;
-        crate::verify::verify(&tx, progress)
+        let (one, two) = self.two_of_one_state()?;
+        crate::verify::verify(&one, two, progress)
+    }
+
+    /// Two reading connections that see the same state, so that two threads can look at it.
+    fn two_of_one_state(&self) -> Result<(Connection, Connection), StoreFault> {
+        let begun = || -> Result<_, StoreFault> {
+            let conn = migrate::connect(&self.path, false)?;
+            conn.execute_batch("BEGIN")?;
+            let head = Reader::new(&conn).head()?;
+            Ok((conn, head))
+        };
+        // Nobody in this program writes meanwhile; another one may, between the two.
+        let _held = lock(&self.writer);
+        loop {
+            let ((one, head), (two, same)) = (begun()?, begun()?);
+            if head == same {
+                return Ok((one, two));
+            }
+        }
     }
 
     /// Copies the live store to a new file.

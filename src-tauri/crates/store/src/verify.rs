@@ -1,11 +1,11 @@
-use crate::chain::{BEGINNING, Link};
+use crate::chain::Link;
 use crate::reader::{ENTRY_COLUMNS, kept, text};
 use crate::rows::write_record;
 use crate::{Kept, Reader, StoreFault, tables};
 use rusqlite::{Connection, Row};
 use slotkeep_domain::journal::{apply, subjects};
 use slotkeep_domain::register::{Ledger, Table};
-use std::hash::{DefaultHasher, Hash, Hasher};
+use std::hash::BuildHasher;
 use std::sync::mpsc::{SyncSender, sync_channel};
 
 /// How many entries go from one thread to the other at once.
@@ -15,7 +15,7 @@ const BATCH: usize = 4096;
 const NAMED: usize = 20;
 
 /// What a check of the whole store found.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Verdict {
     /// Entries read.
     pub entries: u64,
@@ -48,7 +48,18 @@ impl Verdict {
             self.differences.push(Difference { place: place.into(), what: what.into() });
         }
     }
+
+    /// Takes in what was found beside.
+    fn also(&mut self, other: Self) {
+        self.records += other.records;
+        self.count += other.count;
+        self.differences.extend(other.differences);
+        self.differences.truncate(NAMED);
+    }
 }
+
+/// Any number will do: the sums that are compared are made in the same run.
+const NAME_SEED: u64 = 0;
 
 /// Sum of one hash a name: equal for the same names in any order.
 #[derive(Default, PartialEq, Eq)]
@@ -59,37 +70,64 @@ struct NameSum {
 
 impl NameSum {
     fn add(&mut self, name: &str, seq: i64) {
-        let mut hasher = DefaultHasher::new();
-        (name, seq).hash(&mut hasher);
+        let hash = foldhash::quality::FixedState::with_seed(NAME_SEED).hash_one((name, seq));
         self.count += 1;
-        self.sum = self.sum.wrapping_add(hasher.finish());
+        self.sum = self.sum.wrapping_add(hash);
     }
 }
 
+/// Checks a store on two connections that see the same state, each on a thread of its own.
 pub(crate) fn verify(
     conn: &Connection,
+    other: Connection,
     progress: &mut dyn FnMut(u64, u64),
 ) -> Result<Verdict, StoreFault> {
-    let mut verdict =
-        Verdict { entries: 0, records: 0, differences: Vec::new(), count: 0, head: BEGINNING };
-    file_is_sound(conn, &mut verdict)?;
+    let mut verdict = Verdict::default();
     let rebuilt = replay(conn, &mut verdict, progress)?;
+    let beside = std::thread::scope(|scope| {
+        let Rebuilt { ledger, names, .. } = &rebuilt;
+        let beside = scope.spawn(move || {
+            let mut verdict = Verdict::default();
+            file_is_sound(&other, &mut verdict)?;
+            names_agree(&other, names, &mut verdict)?;
+            compare(&other, Table::Imported, ledger, &mut verdict)?;
+            Ok::<_, StoreFault>(verdict)
+        });
+        for table in Table::ALL.into_iter().filter(|table| *table != Table::Imported) {
+            compare(conn, table, ledger, &mut verdict)?;
+        }
+        beside.join().map_err(|_| lost(conn))?
+    })?;
+    verdict.also(beside);
+    Ok(verdict)
+}
+
+/// What to say when a thread came to an end that nobody foresaw.
+fn lost(conn: &Connection) -> StoreFault {
+    StoreFault::File {
+        path: conn.path().unwrap_or_default().into(),
+        why: "could not be checked to the end: keep a copy and report this".to_owned(),
+    }
+}
+
+fn names_agree(
+    conn: &Connection,
+    names: &NameSum,
+    verdict: &mut Verdict,
+) -> Result<(), StoreFault> {
     let mut stored = NameSum::default();
     let mut statement = conn.prepare("SELECT name, seq FROM subject")?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
         stored.add(text(row, 0)?, row.get(1)?);
     }
-    if stored != rebuilt.names {
+    if stored != *names {
         verdict.differs(
             "table subject",
-            format!("holds {} names, the journal gives {}", stored.count, rebuilt.names.count),
+            format!("holds {} names, the journal gives {}", stored.count, names.count),
         );
     }
-    for table in Table::ALL {
-        compare(conn, table, &rebuilt.ledger, &mut verdict)?;
-    }
-    Ok(verdict)
+    Ok(())
 }
 
 fn file_is_sound(conn: &Connection, verdict: &mut Verdict) -> Result<(), StoreFault> {
@@ -141,10 +179,7 @@ fn replay(
         });
         read_chain(conn, verdict, progress, &sender)?;
         drop(sender);
-        let rebuilt = rebuilding.join().map_err(|_| StoreFault::File {
-            path: conn.path().unwrap_or_default().into(),
-            why: "the journal could not be replayed: keep a copy and report this".to_owned(),
-        })?;
+        let rebuilt = rebuilding.join().map_err(|_| lost(conn))?;
         for (seq, refusal) in &rebuilt.refused {
             verdict.differs(format!("entry {seq}"), refusal);
         }
@@ -234,7 +269,7 @@ fn compare(
             None => verdict.differs(format!("{name} {key}"), "the journal knows no such record"),
             Some(rebuilt) => {
                 met += 1;
-                if write_record(rebuilt)?.as_deref() != Some(record) {
+                if write_record(&rebuilt)?.as_deref() != Some(record) {
                     verdict.differs(format!("{name} {key}"), "differs from what the journal gives");
                 }
             }

@@ -1,9 +1,9 @@
 use crate::chain::{BEGINNING, Link};
-use crate::rows::{encode, write_record};
+use crate::rows::{RowFault, encode, write_record};
 use crate::{Reader, StoreFault, tables};
 use chrono::SubsecRound;
 use rusqlite::{Connection, OptionalExtension, params};
-use slotkeep_domain::journal::{Entry, apply, subjects};
+use slotkeep_domain::journal::{Entry, Source, apply, subjects};
 use slotkeep_domain::register::Table;
 use uuid::Uuid;
 
@@ -42,7 +42,8 @@ impl<'c> Writer<'c> {
     /// An entry that is there already changes nothing. Fails when the entry does not fit, or
     /// when its id stands for another entry.
     pub fn record(&mut self, entry: &Entry) -> Result<Recorded, StoreFault> {
-        let entry = to_the_millisecond(entry);
+        let mut entry = entry.clone();
+        to_the_millisecond(&mut entry);
         if let Some(seq) = self.seq_of(&entry.id)? {
             return self.repeat(seq, &entry);
         }
@@ -51,7 +52,7 @@ impl<'c> Writer<'c> {
         let subjects = subjects(&reader, &entry.body);
         reader.fault()?;
         let changes = changes?;
-        let seq = self.append(&entry)?;
+        let seq = self.append(&Sealed::new(entry, &self.head.1)?)?;
         for name in &subjects {
             self.name(name, seq)?;
         }
@@ -61,9 +62,13 @@ impl<'c> Writer<'c> {
         Ok(Recorded { seq, repeated: false, subjects })
     }
 
-    /// Number that the next entry will have.
-    pub(crate) fn next_seq(&self) -> i64 {
-        self.head.0 + 1
+    pub(crate) fn conn(&self) -> &'c Connection {
+        self.conn
+    }
+
+    /// Number and hash of the newest entry.
+    pub(crate) fn head(&self) -> (i64, [u8; 32]) {
+        self.head
     }
 
     fn seq_of(&self, id: &Uuid) -> Result<Option<i64>, StoreFault> {
@@ -83,25 +88,10 @@ impl<'c> Writer<'c> {
         Ok(Recorded { seq, repeated: true, subjects: Vec::new() })
     }
 
-    /// Appends an entry to the chain and returns its number.
-    pub(crate) fn append(&mut self, entry: &Entry) -> Result<i64, StoreFault> {
-        let (kind, body) = encode(&entry.body)?;
-        let source = entry
-            .source
-            .as_ref()
-            .map(|s| (s.file.as_str(), s.key.as_str(), s.digest.cast_signed()));
-        let link = Link {
-            id: entry.id.as_bytes(),
-            at_ms: entry.at.timestamp_millis(),
-            person: &entry.person,
-            device: &entry.device,
-            corrects: entry.corrects.as_ref().map(|id| id.as_bytes().as_slice()),
-            source,
-            kind,
-            body: &body,
-        };
-        let hash = link.hash(&self.head.1);
+    /// Appends an entry that was sealed onto the newest one, and returns its number.
+    pub(crate) fn append(&mut self, sealed: &Sealed) -> Result<i64, StoreFault> {
         let seq = self.head.0 + 1;
+        let link = sealed.link();
         self.conn
             .prepare_cached(
                 "INSERT INTO entry (seq, id, at_ms, person, device, corrects, source_file, \
@@ -115,19 +105,19 @@ impl<'c> Writer<'c> {
                 link.person,
                 link.device,
                 link.corrects,
-                source.map(|s| s.0),
-                source.map(|s| s.1),
-                source.map(|s| s.2),
+                link.source.map(|s| s.0),
+                link.source.map(|s| s.1),
+                link.source.map(|s| s.2),
                 link.kind,
                 link.body,
-                hash,
+                sealed.hash,
             ])?;
-        self.head = (seq, hash);
+        self.head = (seq, sealed.hash);
         Ok(seq)
     }
 
     /// Notes a name under which an entry is found again.
-    pub(crate) fn name(&self, name: &str, seq: i64) -> Result<(), StoreFault> {
+    fn name(&self, name: &str, seq: i64) -> Result<(), StoreFault> {
         self.conn
             .prepare_cached("INSERT INTO subject (name, seq) VALUES (?1, ?2)")?
             .execute(params![name, seq])?;
@@ -135,12 +125,7 @@ impl<'c> Writer<'c> {
     }
 
     /// Writes a record, or takes it out where there is none.
-    pub(crate) fn put(
-        &self,
-        table: Table,
-        key: &str,
-        record: Option<String>,
-    ) -> Result<(), StoreFault> {
+    fn put(&self, table: Table, key: &str, record: Option<String>) -> Result<(), StoreFault> {
         let table = tables::name(table);
         match record {
             Some(record) => self
@@ -187,7 +172,53 @@ impl<'c> Writer<'c> {
     }
 }
 
+/// An entry in words, and the hash that binds it to the entry before.
+pub(crate) struct Sealed {
+    id: Uuid,
+    at_ms: i64,
+    person: String,
+    device: String,
+    corrects: Option<Uuid>,
+    source: Option<Source>,
+    kind: &'static str,
+    body: String,
+    pub hash: [u8; 32],
+}
+
+impl Sealed {
+    pub fn new(entry: Entry, before: &[u8; 32]) -> Result<Self, RowFault> {
+        let (kind, body) = encode(&entry.body)?;
+        let mut sealed = Self {
+            id: entry.id,
+            at_ms: entry.at.timestamp_millis(),
+            person: entry.person,
+            device: entry.device,
+            corrects: entry.corrects,
+            source: entry.source,
+            kind,
+            body,
+            hash: BEGINNING,
+        };
+        sealed.hash = sealed.link().hash(before);
+        Ok(sealed)
+    }
+
+    fn link(&self) -> Link<'_> {
+        let source = self.source.as_ref();
+        Link {
+            id: self.id.as_bytes(),
+            at_ms: self.at_ms,
+            person: &self.person,
+            device: &self.device,
+            corrects: self.corrects.as_ref().map(|id| id.as_bytes().as_slice()),
+            source: source.map(|s| (s.file.as_str(), s.key.as_str(), s.digest.cast_signed())),
+            kind: self.kind,
+            body: &self.body,
+        }
+    }
+}
+
 /// Times are kept to the millisecond, so rules see no finer ones.
-pub(crate) fn to_the_millisecond(entry: &Entry) -> Entry {
-    Entry { at: entry.at.trunc_subsecs(3), ..entry.clone() }
+pub(crate) fn to_the_millisecond(entry: &mut Entry) {
+    entry.at = entry.at.trunc_subsecs(3);
 }

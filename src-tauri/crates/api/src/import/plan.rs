@@ -1,21 +1,27 @@
 use super::{removals, units};
 use crate::Detail;
 use crate::site_files::{Row, Site};
-use chrono::NaiveTime;
+use chrono::{DateTime, NaiveTime, Utc};
 use sha2::{Digest, Sha256};
 use slotkeep_domain::journal::{Body, Entry, PastEvent, Source};
 use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
 use slotkeep_domain::place::{Bin, Cabinet, Slot};
-use slotkeep_domain::register::{Change, Ledger, Table, View};
+use slotkeep_domain::register::{Ledger, View};
 use slotkeep_store::Batch;
 
-/// What an import will record.
+/// What came of the rows beside entries.
+#[derive(Default)]
 pub(super) struct Plan {
-    /// The entries, validated and not yet written.
-    pub batch: Batch,
     pub unchanged: u64,
     pub notes: Vec<String>,
     pub problems: Vec<Detail>,
+}
+
+/// Who imports, when, and on which device.
+pub(super) struct Origin {
+    pub at: DateTime<Utc>,
+    pub person: String,
+    pub device: String,
 }
 
 fn place(file: &str, line: u32) -> String {
@@ -23,25 +29,21 @@ fn place(file: &str, line: u32) -> String {
 }
 
 /// A plan in the making: the register as it will be after the rows so far.
-pub(super) struct Planner<F> {
+pub(super) struct Planner<'a> {
     pub plan: Plan,
+    batch: &'a mut Batch,
+    origin: &'a Origin,
     prefix: SitePrefix,
-    entry: F,
 }
 
 impl Plan {
-    /// Goes through the rows in the order in which they build on each other.
+    /// Goes through the rows in the order in which they build on each other, and adds an entry
+    /// for each that says something new.
     ///
-    /// `files` are the names that were given; `entry` makes an entry of a body and its row.
-    pub(super) fn make(
-        site: &Site,
-        files: &[&str],
-        batch: Batch,
-        entry: impl Fn(Body, Source) -> Entry,
-    ) -> Self {
-        let plan = Self { batch, unchanged: 0, notes: Vec::new(), problems: Vec::new() };
+    /// `files` are the names that were given.
+    pub(super) fn make(site: &Site, files: &[&str], batch: &mut Batch, origin: &Origin) -> Self {
         let prefix = site.settings.value.prefix;
-        let mut planner = Planner { plan, prefix, entry };
+        let mut planner = Planner { plan: Self::default(), batch, origin, prefix };
         planner.catalogue(site);
         planner.places(site);
         units::lots(&mut planner, site);
@@ -52,19 +54,15 @@ impl Plan {
     }
 }
 
-impl<F: Fn(Body, Source) -> Entry> Planner<F> {
+impl Planner<'_> {
     /// The register with every row so far.
     pub(super) fn ledger(&self) -> &Ledger {
-        self.plan.batch.ledger()
+        self.batch.ledger()
     }
 
     /// Whether a row says something else than when it was last taken in; counts it if not.
     pub(super) fn is_new<T>(&mut self, row: &Row<T>) -> bool {
-        let key = format!("{}\u{1f}{}", row.file, row.key);
-        let same = match self.ledger().record(Table::Imported, &key) {
-            Some(Change::Imported(imported)) => imported.source.digest == row.digest,
-            _ => false,
-        };
+        let same = self.ledger().imported(row.file, &row.key) == Some(row.digest);
         self.plan.unchanged += u64::from(same);
         !same
     }
@@ -76,15 +74,24 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
     }
 
     pub(super) fn add_from(&mut self, source: Source, line: u32, body: Body) {
-        let mut entry = (self.entry)(body, source);
-        if let Body::PastEvent(past) = &entry.body {
+        let file = source.file.clone();
+        let mut at = self.origin.at;
+        if let Body::PastEvent(past) = &body {
             // It happened on that day; noon keeps the day in every time zone in use.
             let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
-            entry.at = past.on.and_time(noon).and_utc().min(entry.at);
+            at = past.on.and_time(noon).and_utc().min(at);
         }
-        if let Err(refusal) = self.plan.batch.add(&entry) {
-            let file = entry.source.as_ref().map_or("", |source| source.file.as_str());
-            let problem = Detail { place: place(file, line), message: refusal.to_string() };
+        let entry = Entry {
+            id: uuid::Uuid::now_v7(),
+            at,
+            person: self.origin.person.clone(),
+            device: self.origin.device.clone(),
+            corrects: None,
+            source: Some(source),
+            body,
+        };
+        if let Err(refusal) = self.batch.add(entry) {
+            let problem = Detail { place: place(&file, line), message: refusal.to_string() };
             self.plan.problems.push(problem);
         }
     }
@@ -180,7 +187,7 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
                 .lot
                 .as_ref()
                 .zip(value.model.as_ref())
-                .and_then(|(code, model)| units::lot_label(self.ledger(), model, code));
+                .and_then(|(code, model)| self.ledger().lot_with(model, code));
             let past = PastEvent {
                 what: value.what,
                 on: value.on,
@@ -205,7 +212,7 @@ impl<F: Fn(Body, Source) -> Entry> Planner<F> {
         let digest = Sha256::digest(format!("{} {name}", kind.word()));
         let number = u32::from_be_bytes([digest[0], digest[1], digest[2], digest[3]]);
         let mut label = LabelCode::allocate(self.prefix, kind, number);
-        while self.ledger().labelled(&label).is_some() {
+        while self.ledger().is_labelled(&label) {
             label = label.next();
         }
         label

@@ -1,8 +1,7 @@
 use super::plan::Planner;
 use crate::site_files::{Row, Site};
-use slotkeep_domain::journal::{Body, Entry, PlaceRemoved, Removable, Source};
+use slotkeep_domain::journal::{Body, PlaceRemoved, Removable, Source};
 use slotkeep_domain::place::{BinPath, CabinetAddress, RailAddress, SlotAddress};
-use slotkeep_domain::register::{Change, Table};
 use std::collections::HashSet;
 
 /// Files whose rows are taken out of the register when they vanish, innermost places first.
@@ -12,11 +11,7 @@ const REMOVABLE: [&str; 5] = ["loops.csv", "slots.csv", "rails.csv", "cabinets.c
 ///
 /// Places and loops leave the register; units, lots and models stay, since a missing row does
 /// not say where they went.
-pub(super) fn plan<F: Fn(Body, Source) -> Entry>(
-    planner: &mut Planner<F>,
-    site: &Site,
-    files: &[&str],
-) {
+pub(super) fn plan(planner: &mut Planner<'_>, site: &Site, files: &[&str]) {
     for file in REMOVABLE {
         if files.contains(&file) {
             let present = keys(site, file);
@@ -43,9 +38,9 @@ pub(super) fn plan<F: Fn(Body, Source) -> Entry>(
     }
 }
 
-fn keys(site: &Site, file: &str) -> HashSet<String> {
-    fn of<T>(rows: &[Row<T>]) -> HashSet<String> {
-        rows.iter().map(|row| row.key.clone()).collect()
+fn keys<'a>(site: &'a Site, file: &str) -> HashSet<&'a str> {
+    fn of<T>(rows: &[Row<T>]) -> HashSet<&str> {
+        rows.iter().map(|row| row.key.as_str()).collect()
     }
     match file {
         "loops.csv" => of(&site.loops),
@@ -58,20 +53,13 @@ fn keys(site: &Site, file: &str) -> HashSet<String> {
     }
 }
 
-fn vanished<F: Fn(Body, Source) -> Entry>(
-    planner: &Planner<F>,
-    file: &str,
-    present: &HashSet<String>,
-) -> Vec<Source> {
-    let imported = planner.ledger().records(Table::Imported).filter_map(|change| match change {
-        Change::Imported(imported) => Some(&imported.source),
-        _ => None,
-    });
+fn vanished(planner: &Planner<'_>, file: &str, present: &HashSet<&str>) -> Vec<Source> {
     // A digest of 0 marks a row whose vanishing was recorded before.
-    let mut gone: Vec<Source> = imported
-        .filter(|source| source.file == file && source.digest != 0)
-        .filter(|source| !present.contains(&source.key))
-        .cloned()
+    let mut gone: Vec<Source> = planner
+        .ledger()
+        .imported_from(file)
+        .filter(|(row, digest)| *digest != 0 && !present.contains(row))
+        .map(|(row, digest)| Source { file: file.to_owned(), key: row.to_owned(), digest })
         .collect();
     gone.sort_by(|a, b| a.key.cmp(&b.key));
     gone

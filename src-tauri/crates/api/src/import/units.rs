@@ -2,19 +2,17 @@ use super::plan::Planner;
 use crate::site_files::{Row, Site, UnitRow};
 use chrono::{NaiveDate, NaiveTime};
 use slotkeep_domain::journal::{
-    Body, Entry, LotCounted, LotQuarantined, LotReceived, Removal, Source, UnitDescribed,
-    UnitInstalled, UnitMoved, UnitRegistered, UnitRemoved,
+    Body, LotCounted, LotQuarantined, LotReceived, Removal, UnitDescribed, UnitInstalled,
+    UnitMoved, UnitRegistered, UnitRemoved,
 };
 use slotkeep_domain::label::{LabelCode, LabelKind};
-use slotkeep_domain::model::PartNo;
-use slotkeep_domain::register::{Change, Ledger, Table, View};
-use slotkeep_domain::stock::Lot;
+use slotkeep_domain::register::View;
 use slotkeep_domain::unit::{FittedBattery, Unit, UnitPlace};
 
 const BY_IMPORT: &str = "as the site files say";
 
 /// Plans units: new ones are registered, for known ones the differences become entries.
-pub(super) fn units<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, site: &Site) {
+pub(super) fn units(planner: &mut Planner<'_>, site: &Site) {
     for row in &site.units {
         if !planner.is_new(row) {
             continue;
@@ -27,7 +25,7 @@ pub(super) fn units<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, site
     }
 }
 
-fn register<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, row: &Row<UnitRow>) {
+fn register(planner: &mut Planner<'_>, row: &Row<UnitRow>) {
     let unit = &row.value;
     let name = format!("{} {}", unit.model, unit.serial);
     let body = UnitRegistered {
@@ -59,11 +57,7 @@ fn battery(unit: &UnitRow) -> Option<FittedBattery> {
     })
 }
 
-fn differences<F: Fn(Body, Source) -> Entry>(
-    planner: &mut Planner<F>,
-    row: &Row<UnitRow>,
-    unit: &Unit,
-) {
+fn differences(planner: &mut Planner<'_>, row: &Row<UnitRow>, unit: &Unit) {
     let new = &row.value;
     let fitted = battery(new);
     let battery_differs = match (&fitted, &unit.battery) {
@@ -85,7 +79,7 @@ fn differences<F: Fn(Body, Source) -> Entry>(
 }
 
 /// Entries that bring a unit from where the register has it to where the file has it.
-fn moves<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, row: &Row<UnitRow>, unit: &Unit) {
+fn moves(planner: &mut Planner<'_>, row: &Row<UnitRow>, unit: &Unit) {
     let new = &row.value;
     if new.place == unit.place {
         if new.condition != unit.condition {
@@ -119,12 +113,7 @@ fn moves<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, row: &Row<UnitR
     }
 }
 
-fn moved<F: Fn(Body, Source) -> Entry>(
-    planner: &mut Planner<F>,
-    row: &Row<UnitRow>,
-    unit: LabelCode,
-    to: &UnitPlace,
-) {
+fn moved(planner: &mut Planner<'_>, row: &Row<UnitRow>, unit: LabelCode, to: &UnitPlace) {
     let moved = UnitMoved {
         unit,
         to: to.clone(),
@@ -134,26 +123,15 @@ fn moved<F: Fn(Body, Source) -> Entry>(
     planner.add(row, Body::UnitMoved(moved));
 }
 
-/// Label of the lot of a model with its maker's code.
-pub(super) fn lot_label(ledger: &Ledger, model: &PartNo, code: &str) -> Option<LabelCode> {
-    lot(ledger, model, code).map(|lot| lot.label)
-}
-
-fn lot(ledger: &Ledger, model: &PartNo, code: &str) -> Option<Lot> {
-    ledger.records(Table::Lot).find_map(|change| match change {
-        Change::Lot(lot) if lot.model == *model && lot.code == code => Some(lot.clone()),
-        _ => None,
-    })
-}
-
 /// Plans lots: new ones are received, for known ones the differences are counted.
-pub(super) fn lots<F: Fn(Body, Source) -> Entry>(planner: &mut Planner<F>, site: &Site) {
+pub(super) fn lots(planner: &mut Planner<'_>, site: &Site) {
     for row in &site.lots {
         if !planner.is_new(row) {
             continue;
         }
         let new = &row.value;
-        let known = lot(planner.ledger(), &new.model, &new.code);
+        let ledger = planner.ledger();
+        let known = ledger.lot_with(&new.model, &new.code).and_then(|label| ledger.lot(&label));
         let there = known.as_ref().and_then(|lot| lot.pieces.get(&new.bin)).copied();
         let name = format!("{} {}", new.model, new.code);
         let label = planner.label(known.as_ref().map(|lot| lot.label), LabelKind::Lot, &name);

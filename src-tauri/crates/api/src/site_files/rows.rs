@@ -34,6 +34,30 @@ pub struct Site {
     pub people: Vec<Row<Person>>,
 }
 
+impl Site {
+    /// How many rows there are in all.
+    pub fn rows(&self) -> u64 {
+        let counts = [
+            1,
+            self.key_schemes.len(),
+            self.models.len(),
+            self.areas.len(),
+            self.cabinets.len(),
+            self.rails.len(),
+            self.slots.len(),
+            self.storerooms.len(),
+            self.bins.len(),
+            self.units.len(),
+            self.lots.len(),
+            self.loops.len(),
+            self.power_offs.len(),
+            self.history.len(),
+            self.people.len(),
+        ];
+        counts.iter().sum::<usize>() as u64
+    }
+}
+
 /// One row of a file and where it stands.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Row<T> {

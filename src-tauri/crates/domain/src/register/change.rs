@@ -85,6 +85,11 @@ impl Imported {
     pub fn key(&self) -> String {
         format!("{}\u{1f}{}", self.source.file, self.source.key)
     }
+
+    /// File and row that a key is made of.
+    pub fn split(key: &str) -> Option<(&str, &str)> {
+        key.split_once('\u{1f}')
+    }
 }
 
 impl Table {

@@ -1,52 +1,96 @@
-use super::{Change, Table, View};
-use crate::journal::Removable;
-use crate::label::LabelCode;
+use super::{Change, Imported, Table, View};
+use crate::journal::{Removable, Source};
+use crate::label::{LabelCode, LabelKind};
 use crate::loops::Loop;
 use crate::model::PartNo;
 use crate::place::{Bin, Cabinet, Slot, SlotAddress};
-use crate::stock::Lot;
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use foldhash::HashMap;
+use std::borrow::Cow;
+use std::collections::{BTreeMap, BTreeSet};
 use uuid::Uuid;
 
 /// The register held in memory.
 #[derive(Debug, Clone, Default)]
 pub struct Ledger {
-    records: HashMap<Table, HashMap<String, Change>>,
+    /// Boxed, so that a table that grows moves little.
+    records: [HashMap<String, Box<Change>>; Table::ALL.len()],
+    /// Digests of the rows that were taken in, by file and key: by far the most records.
+    imported: HashMap<String, HashMap<String, u64>>,
     standing: HashMap<SlotAddress, LabelCode>,
+    /// Units by serial number and lots by code, within their models.
     serials: HashMap<PartNo, HashMap<String, LabelCode>>,
+    lots: HashMap<PartNo, HashMap<String, LabelCode>>,
     wired: HashMap<SlotAddress, BTreeSet<(u32, String)>>,
     swaps: HashMap<SlotAddress, Uuid>,
+    /// Places that carry a label; units and lots are found by theirs anyway.
     labels: HashMap<LabelCode, String>,
-    /// How many places lie within a cabinet, rail or storeroom, and units or lots within a bin.
+    /// How many rails lie in a cabinet, slots on a rail, and units or lots in a bin.
     within: HashMap<String, BTreeMap<Table, u32>>,
 }
 
 impl Ledger {
     /// Takes in what an entry changed.
     pub fn take(&mut self, change: Change) {
+        if let Change::Imported(Imported { source }) = change {
+            match self.imported.get_mut(&source.file) {
+                Some(rows) => rows.insert(source.key, source.digest),
+                None => {
+                    self.imported.entry(source.file).or_default().insert(source.key, source.digest)
+                }
+            };
+            return;
+        }
         let (table, key) = (change.table(), change.key());
-        let slot = self.records.entry(table).or_default();
-        if let Some(before) = slot.remove(&key) {
+        if let Some(before) = self.records[table as usize].remove(&key) {
             self.unlink(&before);
         }
         if !matches!(change, Change::Gone(..)) {
             self.link(&change);
-            self.records.entry(table).or_default().insert(key, change);
+            self.records[table as usize].insert(key, Box::new(change));
         }
     }
 
-    /// Every record of a table, in no order.
+    /// Every record of a table but [`Table::Imported`], in no order.
     pub fn records(&self, table: Table) -> impl Iterator<Item = &Change> {
-        self.records.get(&table).into_iter().flat_map(HashMap::values)
+        self.records[table as usize].values().map(|record| &**record)
     }
 
     pub fn count(&self, table: Table) -> usize {
-        self.records.get(&table).map_or(0, HashMap::len)
+        match table {
+            Table::Imported => self.imported.values().map(|rows| rows.len()).sum(),
+            _ => self.records[table as usize].len(),
+        }
     }
 
     /// The record with a key.
-    pub fn record(&self, table: Table, key: &str) -> Option<&Change> {
-        self.records.get(&table)?.get(key)
+    pub fn record(&self, table: Table, key: &str) -> Option<Cow<'_, Change>> {
+        if table != Table::Imported {
+            return self.borrowed(table, key).map(Cow::Borrowed);
+        }
+        let (file, row) = Imported::split(key)?;
+        let digest = self.imported(file, row)?;
+        let source = Source { file: file.to_owned(), key: row.to_owned(), digest };
+        Some(Cow::Owned(Change::Imported(Imported { source })))
+    }
+
+    fn borrowed(&self, table: Table, key: &str) -> Option<&Change> {
+        self.records[table as usize].get(key).map(|record| &**record)
+    }
+
+    /// Digest of a row of a site file when it was last taken in.
+    pub fn imported(&self, file: &str, row: &str) -> Option<u64> {
+        self.imported.get(file)?.get(row).copied()
+    }
+
+    /// Rows of a site file that were taken in, with their digests, in no order.
+    pub fn imported_from(&self, file: &str) -> impl Iterator<Item = (&str, u64)> {
+        let rows = self.imported.get(file).into_iter().flatten();
+        rows.map(|(row, digest)| (row.as_str(), *digest))
+    }
+
+    /// The lot of a model with its maker's code.
+    pub fn lot_with(&self, model: &PartNo, code: &str) -> Option<LabelCode> {
+        self.lots.get(model)?.get(code).copied()
     }
 
     fn link(&mut self, change: &Change) {
@@ -55,12 +99,15 @@ impl Ledger {
         }
         match change {
             Change::Unit(unit) => {
-                self.label(unit.label, format!("unit {} {}", unit.model, unit.serial));
                 let serials = self.serials.entry(unit.model.clone()).or_default();
                 serials.insert(unit.serial.clone(), unit.label);
                 if let Some(slot) = unit.place.slot() {
                     self.standing.insert(slot.clone(), unit.label);
                 }
+            }
+            Change::Lot(lot) => {
+                let codes = self.lots.entry(lot.model.clone()).or_default();
+                codes.insert(lot.code.clone(), lot.label);
             }
             Change::Loop(wired) => {
                 let of_slot = self.wired.entry(wired.slot.clone()).or_default();
@@ -69,12 +116,11 @@ impl Ledger {
             Change::Swap(swap) if swap.is_open() => {
                 self.swaps.insert(swap.slot.clone(), swap.id);
             }
-            Change::Cabinet(cabinet) => {
-                self.label(cabinet.label, format!("cabinet {}", cabinet.address));
+            Change::Cabinet(Cabinet { label, .. })
+            | Change::Slot(Slot { label, .. })
+            | Change::Bin(Bin { label, .. }) => {
+                self.labels.insert(*label, change.key());
             }
-            Change::Slot(slot) => self.label(slot.label, format!("slot {}", slot.address)),
-            Change::Bin(bin) => self.label(bin.label, format!("bin {}", bin.path)),
-            Change::Lot(lot) => self.label(lot.label, format!("lot {} {}", lot.model, lot.code)),
             _ => {}
         }
     }
@@ -89,7 +135,6 @@ impl Ledger {
         }
         match change {
             Change::Unit(unit) => {
-                self.labels.remove(&unit.label);
                 if let Some(serials) = self.serials.get_mut(&unit.model) {
                     serials.remove(&unit.serial);
                 }
@@ -97,6 +142,11 @@ impl Ledger {
                     && self.standing.get(slot) == Some(&unit.label)
                 {
                     self.standing.remove(slot);
+                }
+            }
+            Change::Lot(lot) => {
+                if let Some(codes) = self.lots.get_mut(&lot.model) {
+                    codes.remove(&lot.code);
                 }
             }
             Change::Loop(wired) => {
@@ -109,32 +159,35 @@ impl Ledger {
             }
             Change::Cabinet(Cabinet { label, .. })
             | Change::Slot(Slot { label, .. })
-            | Change::Bin(Bin { label, .. })
-            | Change::Lot(Lot { label, .. }) => {
+            | Change::Bin(Bin { label, .. }) => {
                 self.labels.remove(label);
             }
             _ => {}
         }
     }
-
-    fn label(&mut self, label: LabelCode, what: String) {
-        self.labels.insert(label, what);
-    }
 }
 
-/// The places that a record lies in, for telling whether they are free.
+/// The places that a record lies in, for telling whether they are free. What a slot holds is
+/// told by the units and loops themselves.
 fn holders(change: &Change) -> Vec<String> {
     match change {
         Change::Rail(rail) => vec![rail.address.cabinet().to_string()],
         Change::Slot(slot) => vec![slot.address.rail().to_string()],
-        Change::Unit(unit) => match (unit.place.slot(), unit.place.bin()) {
-            (Some(slot), _) => vec![slot.to_string()],
-            (_, Some(bin)) => vec![bin.to_string()],
-            _ => Vec::new(),
-        },
-        Change::Loop(wired) => vec![wired.slot.to_string()],
+        Change::Unit(unit) => unit.place.bin().iter().map(ToString::to_string).collect(),
         Change::Lot(lot) => lot.pieces.keys().map(ToString::to_string).collect(),
         _ => Vec::new(),
+    }
+}
+
+impl Ledger {
+    /// What a slot holds, in words.
+    fn held_by(&self, slot: &SlotAddress) -> Option<String> {
+        let loops = self.wired.get(slot).map_or(0, BTreeSet::len);
+        match (self.standing.contains_key(slot), loops) {
+            (true, _) => Some(format!("1 {}", occupants(Table::Unit))),
+            (false, 0) => None,
+            (false, loops) => Some(format!("{loops} {}", occupants(Table::Loop))),
+        }
     }
 }
 
@@ -152,11 +205,11 @@ pub(super) fn occupants(table: Table) -> &'static str {
 
 impl View for Ledger {
     fn look(&self, table: Table, key: &str) -> Option<Change> {
-        self.record(table, key).cloned()
+        self.record(table, key).map(Cow::into_owned)
     }
 
     fn knows(&self, table: Table, key: &str) -> bool {
-        self.record(table, key).is_some()
+        self.borrowed(table, key).is_some()
     }
 
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode> {
@@ -180,7 +233,7 @@ impl View for Ledger {
         let name = match place {
             Removable::Cabinet(address) => address.as_str(),
             Removable::Rail(address) => address.as_str(),
-            Removable::Slot(address) => address.as_str(),
+            Removable::Slot(address) => return self.held_by(address),
             Removable::Bin(path) => path.as_str(),
             Removable::Loop(_) => return None,
         };
@@ -190,6 +243,27 @@ impl View for Ledger {
     }
 
     fn labelled(&self, label: &LabelCode) -> Option<String> {
-        self.labels.get(label).cloned()
+        let key = self.labels.get(label);
+        match label.kind() {
+            LabelKind::Unit => match self.borrowed(Table::Unit, label.as_str())? {
+                Change::Unit(unit) => Some(format!("unit {} {}", unit.model, unit.serial)),
+                _ => None,
+            },
+            LabelKind::Lot => match self.borrowed(Table::Lot, label.as_str())? {
+                Change::Lot(lot) => Some(format!("lot {} {}", lot.model, lot.code)),
+                _ => None,
+            },
+            LabelKind::Slot => key.map(|key| format!("slot {key}")),
+            LabelKind::Bin => key.map(|key| format!("bin {key}")),
+            LabelKind::Cabinet => key.map(|key| format!("cabinet {key}")),
+        }
+    }
+
+    fn is_labelled(&self, label: &LabelCode) -> bool {
+        match label.kind() {
+            LabelKind::Unit => self.knows(Table::Unit, label.as_str()),
+            LabelKind::Lot => self.knows(Table::Lot, label.as_str()),
+            _ => self.labels.contains_key(label),
+        }
     }
 }

@@ -125,8 +125,6 @@ stored! {
         id: Uuid, what: PastKind, at: DateTime<Utc>, model: PartNo, unit: Option<LabelCode>,
         slot: Option<SlotAddress>, mode: Option<String>,
     }
-    Source as SourceRow { file: String, key: String, digest: u64 }
-    Imported as ImportedRow { source: Source }
 }
 
 super::text! {
@@ -194,7 +192,8 @@ pub fn write_record(change: &Change) -> Result<Option<String>, RowFault> {
         Change::Device(record) => json(record),
         Change::PowerOff(_, record) => json(record),
         Change::Failure(record) => json(record),
-        Change::Imported(record) => json(record),
+        // The key says the rest, and there are many of these.
+        Change::Imported(imported) => Ok(Some(imported.source.digest.to_string())),
         Change::Gone(..) => Ok(None),
     }
 }
@@ -227,6 +226,13 @@ pub fn read_record(table: Table, key: &str, text: &str) -> Result<Change, RowFau
             json(text)?,
         ),
         Table::Failure => Change::Failure(json(text)?),
-        Table::Imported => Change::Imported(json(text)?),
+        Table::Imported => Change::Imported(imported(key, text)?),
     })
+}
+
+fn imported(key: &str, digest: &str) -> Result<Imported, RowFault> {
+    let fault = || RowFault::new("record", format!("{key:?} {digest:?}"));
+    let (file, row) = Imported::split(key).ok_or_else(fault)?;
+    let digest = digest.parse().map_err(|_| fault())?;
+    Ok(Imported { source: Source { file: file.to_owned(), key: row.to_owned(), digest } })
 }

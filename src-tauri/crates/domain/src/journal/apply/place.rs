@@ -48,13 +48,11 @@ pub(super) fn label(
             "use a label made for this kind of thing",
         ));
     }
-    match view.labelled(&label) {
-        Some(holder) if !same => Err(Refusal::new(
-            format!("label {} is already on {holder}", label.human()),
-            "use a new label",
-        )),
-        _ => Ok(()),
+    if same || !view.is_labelled(&label) {
+        return Ok(());
     }
+    let holder = view.labelled(&label).unwrap_or_default();
+    Err(Refusal::new(format!("label {} is already on {holder}", label.human()), "use a new label"))
 }
 
 fn setting(view: &impl View, key: &Option<KeySetting>) -> Result<(), Refusal> {
