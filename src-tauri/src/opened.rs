@@ -59,10 +59,9 @@ impl Opened {
         self.lan.as_ref().map(|running| running.open_url.as_str())
     }
 
-    /// Serves until the person ends the program.
+    /// Serves until somebody ends the program.
     pub fn wait(self) {
-        // Where the signal cannot be heard the system ends the program at once, which is as good.
-        let _ = self.runtime.block_on(tokio::signal::ctrl_c());
+        self.runtime.block_on(slotkeep_door::asked_to_end());
         self.close();
     }
 

@@ -320,6 +320,25 @@ fn a_photo_may_come_from_standard_input() {
     assert_eq!(code(&done), 2, "{}", err(&done));
 }
 
+/// The signal of service managers: the store must be closed, one file with nothing beside it.
+#[cfg(unix)]
+#[test]
+fn a_served_store_is_closed_when_the_system_ends_the_program() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = copy_of_sample(&folder);
+    let mut serving =
+        command(&store, &["--json", "serve"]).stdout(std::process::Stdio::piped()).spawn().unwrap();
+    let mut said = String::new();
+    let mut lines = std::io::BufReader::new(serving.stdout.take().unwrap());
+    while !said.contains("http://") {
+        assert!(std::io::BufRead::read_line(&mut lines, &mut said).unwrap() > 0, "{said}");
+    }
+    let id = serving.id().to_string();
+    assert!(Command::new("kill").args(["-TERM", &id]).status().unwrap().success());
+    assert!(serving.wait().unwrap().success());
+    assert!(!store.with_extension("sqlite-wal").exists(), "the log was put back into the store");
+}
+
 #[test]
 fn shells_complete_the_words_of_the_table() {
     for shell in ["bash", "zsh", "fish"] {

@@ -93,8 +93,7 @@ impl Api {
         };
         let reply = (command.run)(&ask, payload)?;
         if command.access == Access::Write {
-            let recorded = ask.recorded.into_inner();
-            let subjects = recorded.into_iter().flat_map(|(_, subjects)| subjects).collect();
+            let subjects = ask.recorded.into_inner();
             self.tell(&Notice { command: name.to_owned(), subjects });
         }
         Ok(reply)

@@ -35,8 +35,8 @@ pub struct Ask<'a> {
     pub caller: &'a Caller,
     pub now: DateTime<Utc>,
     pub(crate) progress: RefCell<&'a mut Progress<'a>>,
-    /// Names and kinds of what was recorded, for those who listen.
-    pub(crate) recorded: RefCell<Vec<(String, Vec<String>)>>,
+    /// Names of what was recorded, for those who listen.
+    pub(crate) recorded: RefCell<Vec<String>>,
 }
 
 /// Id and time that a device gave to what it recorded.
@@ -80,7 +80,7 @@ impl Ask<'_> {
             Ok(writer.record(&self.entry(stamp, body))?)
         })?;
         if !recorded.repeated {
-            self.recorded.borrow_mut().push((stamp.id.to_string(), recorded.subjects.clone()));
+            self.recorded.borrow_mut().extend(recorded.subjects.iter().cloned());
         }
         Ok(recorded)
     }

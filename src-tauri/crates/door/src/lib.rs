@@ -11,4 +11,4 @@ mod screens;
 mod serve;
 
 pub use fault::DoorFault;
-pub use serve::{Running, serve_lan, serve_loopback};
+pub use serve::{Running, asked_to_end, serve_lan, serve_loopback};

@@ -100,3 +100,21 @@ fn lan_addresses() -> Vec<IpAddr> {
         .map(|interface| interface.ip())
         .collect()
 }
+
+/// Waits until a person or the system asks the program to end: Ctrl+C, or the signal that service
+/// managers send.
+pub async fn asked_to_end() {
+    // Where a signal cannot be heard the system ends the program at once, which is as good.
+    let person = async { tokio::signal::ctrl_c().await.unwrap_or_default() };
+    #[cfg(unix)]
+    {
+        use tokio::signal::unix::{SignalKind, signal};
+        let Ok(mut ending) = signal(SignalKind::terminate()) else { return person.await };
+        tokio::select! {
+            () = person => {}
+            _ = ending.recv() => {}
+        }
+    }
+    #[cfg(not(unix))]
+    person.await;
+}

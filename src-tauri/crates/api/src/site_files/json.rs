@@ -85,12 +85,13 @@ fn report(
         ValidationErrorKind::AdditionalProperties { unexpected } => {
             for field in unexpected {
                 let known = known_fields(schema);
-                let hint = nearest(field, known.iter().map(String::as_str)).unwrap_or_default();
+                let hint = nearest(field, known.iter().map(String::as_str));
+                let hint = hint.map_or(String::new(), |hint| format!("; the nearest is {hint}"));
                 problems.json(
                     name,
                     &format!("{pointer}/{field}"),
                     field,
-                    format!("a known field; the nearest is {hint}"),
+                    format!("a known field{hint}"),
                 );
             }
         }

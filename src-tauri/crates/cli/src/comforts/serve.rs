@@ -36,8 +36,7 @@ impl Serve {
             };
             let url = phones.as_ref().map(|door| door.open_url.as_str());
             say(&screens.open_url, url, session.json())?;
-            // Where the signal cannot be heard the system ends the program at once.
-            let _ = tokio::signal::ctrl_c().await;
+            slotkeep_door::asked_to_end().await;
             screens.stop().await;
             if let Some(phones) = phones {
                 phones.stop().await;
