@@ -101,21 +101,23 @@ impl Seen {
     }
 
     fn picture(&self, modules: &[bool]) -> Picture {
-        let dark = |module: &u32| modules.get(*module as usize).is_some_and(|dark| *dark);
-        let grows = self.spoilt.gain_dots >= 0.0;
-        let inked = |from: &[u32; 4]| {
-            if grows { from.iter().any(dark) } else { from.iter().all(dark) }
+        // One more of each stands for the paper around, so that no place is out of range.
+        let mut dark: Vec<u8> = modules.iter().map(|dark| u8::from(*dark)).collect();
+        dark.push(0);
+        let at = |cells: &[u8], place: u32| cells[place as usize];
+        let mut ink: Vec<u8> = if self.spoilt.gain_dots >= 0.0 {
+            let any = |of: &[u32; 4]| of.iter().fold(0, |sum, module| sum | at(&dark, *module));
+            self.sources.iter().map(any).collect()
+        } else {
+            let all = |of: &[u32; 4]| of.iter().fold(1, |sum, module| sum & at(&dark, *module));
+            self.sources.iter().map(all).collect()
         };
-        let ink: Vec<u8> = self.sources.iter().map(|from| u8::from(inked(from))).collect();
+        ink.push(0);
         let Spoilt { dark, light, .. } = self.spoilt;
         let shades: [u8; 5] =
             std::array::from_fn(|quarter| (light + (dark - light) * quarter as f64 / 4.0) as u8);
-        let value = |seen: &[u32; 4]| {
-            let dark: u8 =
-                seen.iter().map(|cell| ink.get(*cell as usize).copied().unwrap_or(0)).sum();
-            shades[usize::from(dark)]
-        };
-        let values: Vec<u8> = self.cells.iter().map(value).collect();
+        let sees = |of: &[u32; 4]| of.iter().map(|cell| at(&ink, *cell)).sum::<u8>();
+        let values: Vec<u8> = self.cells.iter().map(|of| shades[usize::from(sees(of))]).collect();
         Picture { side: self.side, values: blurred(&values, self.side) }
     }
 
@@ -144,7 +146,7 @@ fn sources(size: usize, reach: f64) -> Vec<[u32; 4]> {
     let inside = |at: f64| (at >= 0.0).then_some(at as usize).filter(|at| *at < size);
     let module = |column: f64, row: f64| match (inside(column), inside(row)) {
         (Some(column), Some(row)) => (row * size + column) as u32,
-        _ => PAPER,
+        _ => (size * size) as u32,
     };
     let side = size * FINE + 2;
     let middle = |cell: usize| (cell as f64 - 0.5) / FINE as f64;
@@ -172,13 +174,17 @@ fn turned(spoilt: Spoilt, size: usize, (x, y): (f64, f64)) -> (f64, f64) {
     (u * cos + v * sin + centre, v * cos - u * sin + centre)
 }
 
-/// The fine cell at a place of the symbol (modules); [`PAPER`] outside it.
+/// The fine cell at a place of the symbol (modules); one beyond the last outside it.
 fn cell(size: usize, column: f64, row: f64) -> u32 {
     let side = size * FINE + 2;
     let fine = |at: f64| at * FINE as f64 + 1.0;
     let (x, y) = (fine(column), fine(row));
     let inside = |at: f64| at >= 0.0 && at < side as f64;
-    if inside(x) && inside(y) { (y as usize * side + x as usize) as u32 } else { PAPER }
+    if inside(x) && inside(y) {
+        (y as usize * side + x as usize) as u32
+    } else {
+        (side * side) as u32
+    }
 }
 
 struct Picture {
@@ -188,21 +194,20 @@ struct Picture {
 
 /// Weights 1, 2, 1 across and down: a spread of 0.7 pixels, a quarter of a module.
 fn blurred(values: &[u8], side: usize) -> Vec<u8> {
-    let at = |values: &[u16], x: usize, y: usize| values[y * side + x];
-    let wide: Vec<u16> = values.iter().map(|v| u16::from(*v)).collect();
-    let mut across = wide.clone();
-    for y in 0..side {
-        for x in 1..side - 1 {
-            across[y * side + x] = at(&wide, x - 1, y) + 2 * at(&wide, x, y) + at(&wide, x + 1, y);
+    let mut across = vec![0_u16; values.len()];
+    for (from, to) in values.chunks_exact(side).zip(across.chunks_exact_mut(side)) {
+        for (three, to) in from.windows(3).zip(&mut to[1..]) {
+            *to = u16::from(three[0]) + 2 * u16::from(three[1]) + u16::from(three[2]);
         }
-        across[y * side] *= 4;
-        across[y * side + side - 1] *= 4;
+        // The picture goes on beyond its edges as it ends: there is paper.
+        (to[0], to[side - 1]) = (4 * u16::from(from[0]), 4 * u16::from(from[side - 1]));
     }
     let mut both = values.to_vec();
     for y in 1..side - 1 {
-        for x in 0..side {
-            let sum = at(&across, x, y - 1) + 2 * at(&across, x, y) + at(&across, x, y + 1);
-            both[y * side + x] = (sum / 16) as u8;
+        let rows =
+            across[(y - 1) * side..].iter().zip(&across[y * side..]).zip(&across[(y + 1) * side..]);
+        for (((above, here), below), to) in rows.zip(&mut both[y * side..(y + 1) * side]) {
+            *to = ((above + 2 * here + below) / 16) as u8;
         }
     }
     both
@@ -225,8 +230,6 @@ fn read_first(picture: &Picture) -> Option<String> {
 const PIXELS: usize = 3;
 /// Cells of a module in which the spread of ink is drawn.
 const FINE: usize = 4;
-/// Stands for a module or cell outside the symbol.
-const PAPER: u32 = u32::MAX;
 
 /// Printed too heavily: each dark edge a quarter of a dot too far out, on grey paper.
 const HEAVY: Spoilt =
