@@ -1,5 +1,7 @@
 //! Shared set-up of the tests of the whole program.
 
+pub mod made_photos;
+
 use chrono::{DateTime, TimeZone, Utc};
 use serde_json::{Value, json};
 use slotkeep_api::{Api, Caller, Failure, Payload, Reply, Role};

@@ -309,6 +309,13 @@ export interface Commands {
     reply: LabelLine[];
   };
   /**
+   * Puts the rails of several overlapping photos together.
+   */
+  "label.merge_rails": {
+    input: MergeInput;
+    reply: MergedRails;
+  };
+  /**
    * Shows one page of a sheet as it will be printed, with every label in its place.
    */
   "label.preview": {
@@ -1654,6 +1661,83 @@ export interface LabelLine {
   symbol: string;
 }
 /**
+ * Rails as several photos show them.
+ */
+export interface MergeInput {
+  /**
+   * For each photo its rails, for each rail its labels from the left.
+   */
+  photos: SeenLabel[][][];
+}
+/**
+ * A label as one photo shows it.
+ */
+export interface SeenLabel {
+  /**
+   * What was read.
+   */
+  text: string;
+  /**
+   * Recognised only, see `FoundLabel.confirm`.
+   */
+  confirm?: boolean;
+}
+/**
+ * Rails put together from several photos.
+ */
+export interface MergedRails {
+  rails: MergedRail[];
+  message: string;
+}
+export interface MergedRail {
+  /**
+   * From the left as the labels are read.
+   */
+  labels: MergedLabel[];
+  /**
+   * Texts that two photos show at different places of the order.
+   */
+  contradictions: string[];
+}
+export interface MergedLabel {
+  /**
+   * In how many photos it was read.
+   */
+  photos: number;
+  /**
+   * Recognised only, and by one photo only: a person has to agree.
+   */
+  confirm: boolean;
+  thing: Thing;
+}
+/**
+ * What a scanned or typed text stands for.
+ */
+export interface Thing {
+  kind: ThingKind;
+  /**
+   * The text that was read, shortened where it is long.
+   */
+  text: string;
+  /**
+   * The label, where it is one of ours.
+   */
+  label?: string | null;
+  label_human?: string | null;
+  /**
+   * Label or address to open it by.
+   */
+  key?: string | null;
+  /**
+   * A unit that was scrapped: its label outlived it.
+   */
+  scrapped: boolean;
+  /**
+   * What it is, or why it is nothing of ours and what to do.
+   */
+  message: string;
+}
+/**
  * Which page of which sheet is looked at before it is printed.
  */
 export interface PreviewInput {
@@ -1861,6 +1945,10 @@ export interface PhotoReading {
    * Left to right.
    */
   found: FoundLabel[];
+  /**
+   * Rows of symbols of one size, the uppermost first; a single symbol is a row too.
+   */
+  rails: FoundRail[];
   message: string;
 }
 export interface FoundLabel {
@@ -1873,37 +1961,33 @@ export interface FoundLabel {
    */
   symbology: string;
   /**
-   * Which reader read it.
+   * Which pass read it: `first`, `enlarged`, `equalised`, `second`, `register`.
    */
   reader: string;
+  /**
+   * `corrected`: the symbol's own error correction holds. `recognised`: it does not, but one
+   * label of the register agrees so well that a foreign symbol would do so less than once in a
+   * billion times. `unread`: nothing is known but the place.
+   */
+  surety: string;
+  /**
+   * A person, or a second photo, has to agree before this label is acted upon.
+   */
+  confirm: boolean;
   thing: Thing;
 }
 /**
- * What a scanned or typed text stands for.
+ * Symbols in one row, as they stand on a rail.
  */
-export interface Thing {
-  kind: ThingKind;
+export interface FoundRail {
   /**
-   * The text that was read, shortened where it is long.
+   * Places in `found`, counted from 0, from the left as the labels are read.
    */
-  text: string;
+  order: number[];
   /**
-   * The label, where it is one of ours.
+   * Distance from one slot to the next, px, where at least two distances agree.
    */
-  label?: string | null;
-  label_human?: string | null;
-  /**
-   * Label or address to open it by.
-   */
-  key?: string | null;
-  /**
-   * A unit that was scrapped: its label outlived it.
-   */
-  scrapped: boolean;
-  /**
-   * What it is, or why it is nothing of ours and what to do.
-   */
-  message: string;
+  pitch_px?: number | null;
 }
 export interface ResolveInput {
   /**
@@ -2728,6 +2812,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "label.door_sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "label.formats": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "label.merge_rails": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.preview": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.quality": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "label.read_frame": {"access":"read","roles":[],"takes":"bytes","gives":"json"},

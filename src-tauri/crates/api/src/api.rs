@@ -1,5 +1,6 @@
 use crate::ask::Ask;
 use crate::commands;
+use crate::known::Register;
 use crate::{Access, Caller, Command, Failure, FailureKind, Payload, Progress, Reply};
 use chrono::{DateTime, Utc};
 use slotkeep_domain::register::View;
@@ -13,6 +14,7 @@ pub struct Api {
     store: Store,
     commands: BTreeMap<&'static str, Command>,
     listeners: Mutex<Vec<Listener>>,
+    register: Register,
 }
 
 type Listener = Box<dyn Fn(&Notice) -> bool + Send>;
@@ -29,7 +31,7 @@ pub struct Notice {
 impl Api {
     pub fn new(store: Store) -> Self {
         let commands = commands::all().into_iter().map(|c| (c.name, c)).collect();
-        Self { store, commands, listeners: Mutex::default() }
+        Self { store, commands, listeners: Mutex::default(), register: Register::default() }
     }
 
     pub fn store(&self) -> &Store {
@@ -86,6 +88,7 @@ impl Api {
         let mut hear = |what: &str, done: u64, total: u64| progress(what, done, total);
         let ask = Ask {
             store: &self.store,
+            register: &self.register,
             caller,
             now,
             progress: RefCell::new(&mut hear),

@@ -1,9 +1,12 @@
 use crate::Failure;
+use crate::known::Register;
 use chrono::{DateTime, NaiveDate, Utc};
 use slotkeep_domain::journal::{Body, Entry};
 use slotkeep_domain::people::Role;
+use slotkeep_optics::KnownLabels;
 use slotkeep_store::{Recorded, Store};
 use std::cell::RefCell;
+use std::sync::Arc;
 use uuid::Uuid;
 
 /// Who asks, and from where.
@@ -32,6 +35,7 @@ pub type Progress<'a> = dyn FnMut(&str, u64, u64) + 'a;
 /// One command being answered.
 pub struct Ask<'a> {
     pub store: &'a Store,
+    pub(crate) register: &'a Register,
     pub caller: &'a Caller,
     pub now: DateTime<Utc>,
     pub(crate) progress: RefCell<&'a mut Progress<'a>>,
@@ -95,6 +99,11 @@ impl Ask<'_> {
             source: None,
             body,
         }
+    }
+
+    /// The labels of the register, for reading photos.
+    pub fn known_labels(&self) -> Result<Arc<KnownLabels>, Failure> {
+        self.register.labels(self.store)
     }
 
     /// Asks the store a question.

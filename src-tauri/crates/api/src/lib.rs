@@ -9,6 +9,7 @@ pub mod calc;
 mod commands;
 mod failure;
 mod import;
+mod known;
 pub mod schema;
 pub mod site_files;
 mod table;

@@ -1,7 +1,14 @@
-use crate::Grey;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader};
 use std::io::Cursor;
+
+/// An image in memory: one byte a pixel, row by row, 0 is black.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Grey {
+    pub width: u32,
+    pub height: u32,
+    pub values: Vec<u8>,
+}
 
 /// How large an image may be, decided before it is decoded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -4,6 +4,7 @@ use chrono::{DateTime, Utc};
 use rusqlite::types::Value;
 use rusqlite::{Connection, OptionalExtension, Row, params, params_from_iter};
 use slotkeep_domain::journal::{Entry, Source};
+use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::register::{Change, Ledger, Table};
 use std::cell::RefCell;
 use uuid::Uuid;
@@ -98,6 +99,20 @@ impl<'c> Reader<'c> {
         let sql = format!("SELECT count(*) FROM {}", tables::name(table));
         let count: i64 = self.conn.prepare_cached(&sql)?.query_row([], |row| row.get(0))?;
         Ok(count.unsigned_abs())
+    }
+
+    /// Every label of the register.
+    pub fn labels(&self) -> Result<Vec<LabelCode>, StoreFault> {
+        let mut statement = self.conn.prepare_cached(
+            "SELECT key FROM unit UNION ALL SELECT key FROM lot UNION ALL SELECT label FROM slot \
+             UNION ALL SELECT label FROM bin UNION ALL SELECT label FROM cabinet",
+        )?;
+        let mut rows = statement.query([])?;
+        let mut labels = Vec::new();
+        while let Some(row) = rows.next()? {
+            labels.extend(LabelCode::parse(text(row, 0)?).ok());
+        }
+        Ok(labels)
     }
 
     /// The whole register in memory.

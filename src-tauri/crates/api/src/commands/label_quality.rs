@@ -8,7 +8,8 @@ use crate::wire::label::Corner;
 use crate::wire::label_quality::{LabelQuality, PhotoQuality, QualityParameter};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_optics::{
-    Found, Grade, Graded, Grey, Limits, Quality, Verdict, decode, quality, read_photo,
+    Found, Grade, Graded, Grey, KnownLabels, Limits, PATIENCE, Quality, Verdict, decode, quality,
+    read_photo,
 };
 use slotkeep_store::Reader;
 
@@ -22,7 +23,8 @@ pub(super) fn commands() -> Vec<Command> {
 
 fn graded(ask: &Ask<'_>, bytes: &[u8]) -> Result<PhotoQuality, Failure> {
     let refused = |refusal: slotkeep_optics::PhotoRefusal| Failure::bad_input(refusal.to_string());
-    let reading = read_photo(bytes, &Limits::default()).map_err(refused)?;
+    let none = KnownLabels::default();
+    let reading = read_photo(bytes, &Limits::default(), &none, PATIENCE).map_err(refused)?;
     let grey = decode(bytes, &Limits::default()).map_err(refused)?;
     let labels = ask.read(|r| {
         let ours = reading.found.iter().filter_map(|found| match &found.verdict {

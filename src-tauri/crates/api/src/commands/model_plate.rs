@@ -8,7 +8,7 @@ use crate::wire::model::{PlateLabel, PlateProposal, PlateReading, ProposeInput, 
 use slotkeep_domain::label::{LabelCode, LabelKind};
 use slotkeep_domain::model::{Form, Model, PartNo, Proposal, propose};
 use slotkeep_domain::register::View;
-use slotkeep_optics::{Limits, Verdict, read_photo};
+use slotkeep_optics::{KnownLabels, Limits, PATIENCE, Verdict, read_photo};
 use slotkeep_store::Reader;
 use std::collections::BTreeSet;
 
@@ -42,7 +42,7 @@ fn propose_from(ask: &Ask<'_>, input: ProposeInput) -> Result<PlateReading, Fail
 }
 
 fn read_plate(ask: &Ask<'_>, bytes: &[u8]) -> Result<PlateReading, Failure> {
-    let photo = read_photo(bytes, &Limits::default())
+    let photo = read_photo(bytes, &Limits::default(), &KnownLabels::default(), PATIENCE)
         .map_err(|refusal| Failure::bad_input(refusal.to_string()))?;
     let damaged = photo.found.iter().filter(|found| found.verdict == Verdict::Damaged).count();
     let read = photo.found.into_iter().filter(|found| !found.text.is_empty());

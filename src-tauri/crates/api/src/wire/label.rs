@@ -49,7 +49,61 @@ pub struct PhotoReading {
     pub height_px: u32,
     /// Left to right.
     pub found: Vec<FoundLabel>,
+    /// Rows of symbols of one size, the uppermost first; a single symbol is a row too.
+    pub rails: Vec<FoundRail>,
     pub message: String,
+}
+
+/// Symbols in one row, as they stand on a rail.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FoundRail {
+    /// Places in `found`, counted from 0, from the left as the labels are read.
+    pub order: Vec<u32>,
+    /// Distance from one slot to the next, px, where at least two distances agree.
+    pub pitch_px: Option<f32>,
+}
+
+/// Rails as several photos show them.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MergeInput {
+    /// For each photo its rails, for each rail its labels from the left.
+    pub photos: Vec<Vec<Vec<SeenLabel>>>,
+}
+
+/// A label as one photo shows it.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SeenLabel {
+    /// What was read.
+    pub text: String,
+    /// Recognised only, see `FoundLabel.confirm`.
+    #[serde(default)]
+    pub confirm: bool,
+}
+
+/// Rails put together from several photos.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct MergedRails {
+    pub rails: Vec<MergedRail>,
+    pub message: String,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct MergedRail {
+    /// From the left as the labels are read.
+    pub labels: Vec<MergedLabel>,
+    /// Texts that two photos show at different places of the order.
+    pub contradictions: Vec<String>,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct MergedLabel {
+    /// In how many photos it was read.
+    pub photos: u32,
+    /// Recognised only, and by one photo only: a person has to agree.
+    pub confirm: bool,
+    pub thing: Thing,
 }
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -58,8 +112,14 @@ pub struct FoundLabel {
     pub corners: Vec<Corner>,
     /// `QR Code`, `Data Matrix`, `Code 128`, ...
     pub symbology: String,
-    /// Which reader read it.
+    /// Which pass read it: `first`, `enlarged`, `equalised`, `second`, `register`.
     pub reader: String,
+    /// `corrected`: the symbol's own error correction holds. `recognised`: it does not, but one
+    /// label of the register agrees so well that a foreign symbol would do so less than once in a
+    /// billion times. `unread`: nothing is known but the place.
+    pub surety: String,
+    /// A person, or a second photo, has to agree before this label is acted upon.
+    pub confirm: bool,
     pub thing: Thing,
 }
 
