@@ -11,6 +11,7 @@ use slotkeep_store::{Store, StoreFault};
 use tokio::runtime::Runtime;
 
 use crate::Args;
+use crate::camera::Connected;
 
 /// A store that this program holds open, served on the loopback address.
 pub struct Opened {
@@ -36,7 +37,7 @@ impl Opened {
         let runtime = Runtime::new().map_err(|e| format!("No work can be started: {e}."))?;
         let api = Arc::new(Api::new(store));
         let running = runtime
-            .block_on(slotkeep_door::serve_loopback(api.clone(), args.port))
+            .block_on(slotkeep_door::serve_window(api.clone(), args.port, Arc::new(Connected)))
             .map_err(|fault| fault.to_string())?;
         let lan = match args.lan {
             false => None,

@@ -51,6 +51,8 @@ fn open(app: &mut App, url: &str) -> Result<(), Box<dyn std::error::Error>> {
             PermissionKind::Camera => PermissionResponse::Allow,
             _ => PermissionResponse::Default,
         })
+        // Else the window would keep pictures that are dropped on it from the page.
+        .disable_drag_drop_handler()
         .on_download(downloads::keep)
         .build()?;
     Ok(())

@@ -4,7 +4,7 @@ use rustls::pki_types::ServerName;
 use rustls::pki_types::pem::PemObject;
 use serde_json::{Value, json};
 use slotkeep_api::{Api, Caller, Payload, Reply};
-use slotkeep_door::{Running, serve_lan, serve_loopback};
+use slotkeep_door::{Camera, Cameras, Running, serve_lan, serve_loopback, serve_window};
 use slotkeep_store::Store;
 use slotkeep_tests::{files_of, noon, root};
 use std::io::{Read, Write};
@@ -189,4 +189,68 @@ fn https(port: u16, authority: &std::path::Path, request: &str) -> (u16, String,
     let connection = rustls::ClientConnection::new(Arc::new(config), name).unwrap();
     let stream = TcpStream::connect(("127.0.0.1", port)).unwrap();
     send(&mut rustls::StreamOwned::new(connection, stream), request)
+}
+
+/// A camera that shows one picture after another and is pulled at the end.
+struct Film(Vec<Vec<u8>>);
+
+impl Camera for Film {
+    fn frame(&mut self) -> Result<Vec<u8>, String> {
+        self.0.pop().ok_or_else(|| "the camera was pulled".to_owned())
+    }
+}
+
+struct Connected(Vec<Vec<u8>>);
+
+impl Cameras for Connected {
+    fn open(&self) -> Result<Box<dyn Camera>, String> {
+        match self.0.is_empty() {
+            true => Err("no camera is connected".to_owned()),
+            false => Ok(Box::new(Film(self.0.clone()))),
+        }
+    }
+}
+
+#[test]
+fn a_window_sees_the_camera_of_its_computer_through_the_door() {
+    let open = Open::sample();
+    let frames = vec![b"\x89PNG second".to_vec(), b"\xff\xd8 first".to_vec()];
+    let serving = serve_window(open.api.clone(), 0, Arc::new(Connected(frames)));
+    let running = open.runtime.block_on(serving).unwrap();
+    let host = running.address.to_string();
+    let secret = running.open_url.split_once("key=").unwrap().1;
+    let cookie = format!("slotkeep_{}={secret}", running.address.port());
+    let ask = |method: &str, path: &str| {
+        plain(&host, &request(method, path, &host, &[("Cookie", &cookie)], ""))
+    };
+    assert_eq!(ask("GET", "/camera/frame").0, 404, "it is not open yet");
+    assert!(ask("GET", "/camera").2.contains(r#""there":true"#));
+    let (status, head, body) = ask("GET", "/camera/frame");
+    assert!(status == 200 && head.contains("image/jpeg") && body.contains("first"), "{head}");
+    assert!(ask("GET", "/camera/frame").1.contains("image/png"));
+    let (status, _, said) = ask("GET", "/camera/frame");
+    assert!(status == 404 && said.contains("was pulled"), "{said}");
+    assert_eq!(ask("GET", "/camera/frame").0, 404, "it has to be opened again");
+    assert!(ask("GET", "/camera").2.contains(r#""there":true"#));
+    assert_eq!(ask("POST", "/camera/close").0, 204);
+    let stranger = plain(&host, &request("GET", "/camera/frame", &host, &[], ""));
+    assert_eq!(stranger.0, 401, "the camera is for whoever is let in");
+}
+
+#[test]
+fn without_a_camera_the_window_is_told_and_other_doors_have_none() {
+    let open = Open::sample();
+    let none = Arc::new(Connected(Vec::new()));
+    let running = open.runtime.block_on(serve_window(open.api.clone(), 0, none)).unwrap();
+    let host = running.address.to_string();
+    let secret = running.open_url.split_once("key=").unwrap().1;
+    let cookie = format!("slotkeep_{}={secret}", running.address.port());
+    let (status, _, said) =
+        plain(&host, &request("GET", "/camera", &host, &[("Cookie", &cookie)], ""));
+    assert!(status == 200 && said.contains("no camera is connected"), "{said}");
+
+    let (_running, host, secret) = open.loopback();
+    let cookie = format!("slotkeep_{}={secret}", host.rsplit(':').next().unwrap());
+    let asked = plain(&host, &request("GET", "/camera", &host, &[("Cookie", &cookie)], ""));
+    assert_eq!(asked.0, 404, "pages of a browser ask the browser");
 }

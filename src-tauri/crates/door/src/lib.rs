@@ -2,6 +2,7 @@
 //! for phones on the local network.
 
 mod answer;
+mod camera;
 mod certificate;
 mod fault;
 mod gate;
@@ -10,5 +11,6 @@ mod router;
 mod screens;
 mod serve;
 
+pub use camera::{Camera, Cameras};
 pub use fault::DoorFault;
-pub use serve::{Running, asked_to_end, serve_lan, serve_loopback};
+pub use serve::{Running, asked_to_end, serve_lan, serve_loopback, serve_window};

@@ -1,4 +1,5 @@
 use crate::answer::{Refused, reply};
+use crate::camera::{self, Eye};
 use crate::gate::Gate;
 use crate::live::{News, progress};
 use crate::screens;
@@ -28,6 +29,8 @@ pub(crate) struct Door {
     pub news: broadcast::Sender<News>,
     /// The authority's certificate, for phones that are to trust it.
     pub authority: Option<String>,
+    /// The camera of this computer, where its window reads it through this door.
+    pub eye: Option<Arc<Eye>>,
 }
 
 /// The three shapes (call, bytes, changes) and the screens.
@@ -35,6 +38,9 @@ pub(crate) fn router(door: Arc<Door>) -> Router {
     Router::new()
         .route("/api/changes", get(changes))
         .route("/api/{name}", post(call))
+        .route("/camera", get(camera::look))
+        .route("/camera/frame", get(camera::frame))
+        .route("/camera/close", post(camera::close))
         .route("/open", get(open))
         .route("/enter", post(enter))
         .route("/authority.crt", get(authority))

@@ -1,4 +1,5 @@
 use crate::DoorFault;
+use crate::camera::{Cameras, Eye};
 use crate::certificate::certificate;
 use crate::gate::{Gate, local_owner, new_secret};
 use crate::live::watch;
@@ -39,12 +40,25 @@ impl Running {
 /// Any local program can reach a port, so the address carries a secret made at each start.
 /// Fails when the port is taken.
 pub async fn serve_loopback(api: Arc<Api>, port: u16) -> Result<Running, DoorFault> {
+    loopback(api, port, None).await
+}
+
+/// The same for a window whose pages see the cameras of this computer through the door.
+pub async fn serve_window(
+    api: Arc<Api>,
+    port: u16,
+    cameras: Arc<dyn Cameras>,
+) -> Result<Running, DoorFault> {
+    loopback(api, port, Some(Arc::new(Eye::new(cameras)))).await
+}
+
+async fn loopback(api: Arc<Api>, port: u16, eye: Option<Arc<Eye>>) -> Result<Running, DoorFault> {
     let listener = listen(IpAddr::V4(Ipv4Addr::LOCALHOST), port)?;
     let address = listener.local_addr().map_err(|why| DoorFault::Port { port, why })?;
     let secret = new_secret()?;
     let open_url = format!("http://{address}/open?key={secret}");
     let gate = Gate::Loopback { secret, port: address.port(), owner: local_owner() };
-    let door = Arc::new(Door { news: watch(&api), api, gate, authority: None });
+    let door = Arc::new(Door { news: watch(&api), api, gate, authority: None, eye });
     let handle = Handle::new();
     let server = axum_server::from_tcp(listener).map_err(|why| DoorFault::Port { port, why })?;
     let serving = server.handle(handle.clone()).serve(router(door).into_make_service());
@@ -75,7 +89,7 @@ pub async fn serve_lan(api: Arc<Api>, port: u16, folder: &Path) -> Result<Runnin
     let shown = addresses.first().map_or_else(|| "127.0.0.1".to_owned(), ToString::to_string);
     let open_url = format!("https://{shown}:{}/", address.port());
     let authority = Some(certificate.authority_pem);
-    let door = Arc::new(Door { news: watch(&api), api, gate: Gate::Lan, authority });
+    let door = Arc::new(Door { news: watch(&api), api, gate: Gate::Lan, authority, eye: None });
     let handle = Handle::new();
     let server = axum_server::from_tcp_rustls(listener, config)
         .map_err(|why| DoorFault::Port { port, why })?;
