@@ -10,17 +10,10 @@ pub const QR: &str = "QR Code";
 /// Symbols that are taken from one image at most.
 const MOST: i32 = 255;
 
-/// Reads QR symbols, and looks for the codes that makers print only where there are none: those
-/// take three times as long, and a rail shows nothing but labels.
+/// Reads QR symbols only: the codes that makers print take three times as long, and a frame that
+/// shows none of our labels is one of many.
 pub fn frame(grey: &Grey) -> Vec<Found> {
-    let symbols = read(grey, &options(&[BarcodeFormat::QRCode]));
-    if symbols.iter().any(Found::is_read) {
-        return symbols;
-    }
-    let makers = options(&[BarcodeFormat::DataMatrix, BarcodeFormat::Code128]).try_invert(false);
-    let mut found = read(grey, &makers.return_errors(false));
-    found.extend(symbols);
-    found
+    read(grey, &options(&[BarcodeFormat::QRCode]))
 }
 
 /// Reads QR symbols and makers' codes, damaged ones too.
