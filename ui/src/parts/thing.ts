@@ -36,5 +36,5 @@ export function stateOf(found: FoundLabel): ReadState {
 
 /** Whether it was recognised by the register rather than decoded, so that a person must agree. */
 export function isToConfirm(found: FoundLabel): boolean {
-  return "confirm" in found && found.confirm === true;
+  return found.confirm;
 }
