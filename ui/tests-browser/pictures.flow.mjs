@@ -39,7 +39,10 @@ async function hand(page, how, path) {
       if (how === "paste")
         return target.dispatchEvent(new ClipboardEvent("paste", { ...init, clipboardData: data }));
       target.dispatchEvent(new DragEvent("dragover", { ...init, dataTransfer: data }));
-      return how === "drop" && target.dispatchEvent(new DragEvent("drop", { ...init, dataTransfer: data }));
+      return (
+        how === "drop" &&
+        target.dispatchEvent(new DragEvent("drop", { ...init, dataTransfer: data }))
+      );
     },
     [how, bytes],
   );
@@ -64,28 +67,37 @@ for (const how of ["paste", "drop"]) {
   });
 }
 
-flow("a picture answers the question of the screen that asks for a label", async ({ page, site }) => {
-  const [label] = await rail(page, 1);
-  const path = await railPhoto(site, "one", [label]);
-  await visit(page, "swaps");
-  await page.getByTestId("scan-slot").waitFor();
-  await hand(page, "paste", path);
-  await page.waitForURL(/swap-new/);
-});
+flow(
+  "a picture answers the question of the screen that asks for a label",
+  async ({ page, site }) => {
+    const [label] = await rail(page, 1);
+    const path = await railPhoto(site, "one", [label]);
+    await visit(page, "swaps");
+    await page.getByTestId("scan-slot").waitFor();
+    await hand(page, "paste", path);
+    await page.waitForURL(/swap-new/);
+  },
+);
 
 flow("each label of a picture says how it was read", async ({ page, site, size }) => {
   const labels = await rail(page, 5);
   const path = await railPhoto(site, "states", labels, (wall) => {
-    // A cable hides the middle of one label, its corners stay.
-    wipe(wall, 160 + 2 * 210 - 24, 460 - 30, 48, 60);
+    // A cable hides the middle of one label, more than its correction can mend.
+    wipe(wall, 160 + 2 * 210 - 60, 460 - 22, 120, 44);
   });
   await visit(page, "read");
   await page.getByTestId("read-photo").setInputFiles(path);
   const found = page.getByTestId("photo-found").getByTestId("thing");
   await found.first().waitFor();
   const states = await found.evaluateAll((all) => all.map(({ dataset }) => dataset.state));
-  assert.equal(states.filter((state) => state === "read").length, 4, states.join());
+  assert.deepEqual(states, ["read", "read", "confirm", "read", "read"]);
   await picture(page, `states-${size}`);
+  await page.getByTestId("confirm-yes").click();
+  await page
+    .getByTestId("unit-card")
+    .getByText(labels[2].label_human ?? labels[2])
+    .first()
+    .waitFor();
 });
 
 flow("a rail's picture is held against the register", async ({ page, site, size }) => {
@@ -100,25 +112,37 @@ flow("a rail's picture is held against the register", async ({ page, site, size 
   const filled = verdicts.filter((verdict) => verdict !== "empty");
   assert.deepEqual(filled, ["agrees", "agrees", "other", "other", "agrees", "not_seen", "agrees"]);
   const said = await rows.filter({ hasText: "should carry" }).first().textContent();
-  assert.match(said, /slot \+K.* should carry .*, the photo shows .*, which the register has in \+K/i);
+  assert.match(
+    said,
+    /slot \+K.* should carry .*, the photo shows .*, which the register has in \+K/i,
+  );
   await picture(page, `rail-seen-${size}`);
 });
 
-flow("a picture of the dark screen", async ({ page, site, size }) => {
-  const labels = await rail(page, 7);
-  const order = [0, 1, 3, 2, 4, null, 6].map((at) => (at === null ? null : labels[at]));
-  const path = await railPhoto(site, "dark", order);
-  await visit(page, "read");
-  await page.getByTestId("read-photo").setInputFiles(path);
-  await page.getByTestId("rail-row").first().waitFor();
-  await picture(page, `rail-seen-dark-${size}`);
-}, { context: { colorScheme: "dark" } });
+flow(
+  "a picture of the dark screen",
+  async ({ page, site, size }) => {
+    const labels = await rail(page, 7);
+    const order = [0, 1, 3, 2, 4, null, 6].map((at) => (at === null ? null : labels[at]));
+    const path = await railPhoto(site, "dark", order);
+    await visit(page, "read");
+    await page.getByTestId("read-photo").setInputFiles(path);
+    await page.getByTestId("rail-row").first().waitFor();
+    await picture(page, `rail-seen-dark-${size}`);
+  },
+  { context: { colorScheme: "dark" } },
+);
 
 flow("the label of a scrapped unit says so before anything else", async ({ page, size }) => {
   const shelf = await ask(page, "stock.shelf");
   const bins = shelf.storerooms.flatMap(({ bins }) => bins);
   const unit = bins.flatMap(({ units }) => units)[0];
-  await ask(page, "unit.move", { unit: unit.label, to: "scrapped", condition: "failed", reason: "burnt" });
+  await ask(page, "unit.move", {
+    unit: unit.label,
+    to: "scrapped",
+    condition: "failed",
+    reason: "burnt",
+  });
   await visit(page, "read");
   await page.getByTestId("read-field").fill(unit.label_human);
   await page.getByTestId("read-go").click();

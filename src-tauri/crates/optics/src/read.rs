@@ -122,9 +122,21 @@ pub fn read_frame(grey: &Grey) -> PhotoReading {
 }
 
 fn reading(grey: &Grey, mut found: Vec<Found>) -> PhotoReading {
+    drop_shadows(&mut found);
     found.sort_by(|a, b| a.centre().0.total_cmp(&b.centre().0));
     let rails = rail::rails(&found);
     PhotoReading { width: grey.width, height: grey.height, found, rails }
+}
+
+/// Drops what looks like a damaged symbol but overlaps one that was read.
+fn drop_shadows(found: &mut Vec<Found>) {
+    let read: Vec<_> =
+        found.iter().filter(|f| f.is_read()).map(|f| (f.centre(), f.side())).collect();
+    let overlaps = |shadow: &Found| {
+        let (x, y) = shadow.centre();
+        read.iter().any(|((rx, ry), side)| (rx - x).hypot(ry - y) < *side)
+    };
+    found.retain(|one| one.is_read() || !overlaps(one));
 }
 
 /// Looks at places where nothing was read, on two threads.
