@@ -320,6 +320,32 @@ fn a_photo_may_come_from_standard_input() {
     assert_eq!(code(&done), 2, "{}", err(&done));
 }
 
+/// SQLite's own locks are lost when anything in a process opens and closes the store's file, as a
+/// file dialogue does. What is recorded afterwards must stay, whoever else looks at the store.
+#[test]
+fn a_look_beside_an_open_store_takes_nothing_away() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = copy_of_sample(&folder);
+    let store = slotkeep_store::Store::open(&path).unwrap();
+    let api = slotkeep_api::Api::new(store);
+    let caller = slotkeep_api::Caller::owner("owner", "window");
+    let note = |text: &str| {
+        let input = serde_json::json!({ "subject": "+K11.1.14", "text": text });
+        let input = slotkeep_api::Payload::Json(input);
+        let now = chrono::Utc::now();
+        api.call("journal.note", input, &caller, now, &mut |_: &str, _, _| {}).unwrap();
+    };
+    note("before");
+    drop(std::fs::File::open(&path).unwrap());
+    asked(&path, &["journal", "list"]);
+    note("after");
+    let listed = asked(&path, &["journal", "list"]).to_string();
+    assert!(listed.contains("after"), "another program sees it at once");
+    drop(api);
+    let listed = asked(&path, &["journal", "list"]).to_string();
+    assert!(listed.contains("before") && listed.contains("after"), "and it stays");
+}
+
 /// The signal of service managers: the store must be closed, one file with nothing beside it.
 #[cfg(unix)]
 #[test]

@@ -1,6 +1,8 @@
 use crate::migrate;
 use crate::{Reader, StoreFault, Verdict, Writer};
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, TransactionBehavior};
+use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
@@ -11,9 +13,27 @@ const IDLE_READERS: usize = 8;
 pub struct Store {
     path: PathBuf,
     readers: Mutex<Vec<Connection>>,
-    // Closed last: only a writing connection can put the write-ahead log back into the file, so
-    // that a closed store is one file that may be copied or renamed.
+    // Closed after the readers: only a writing connection can put the write-ahead log back into
+    // the file, so that a closed store is one file that may be copied or renamed.
     writer: Mutex<Connection>,
+    /// Says to other programs that the store is open; closed last.
+    held: Held,
+}
+
+impl Drop for Store {
+    /// Leaves the write-ahead log where it is while another program has the store open.
+    ///
+    /// SQLite tells that by locks which a process loses when anything in it, a file dialogue
+    /// say, opens and closes the store's file. It would then take away the log that the other
+    /// program writes to, and all that was recorded there. The lock on a file beside the store
+    /// is not lost that way.
+    fn drop(&mut self) {
+        lock(&self.readers).clear();
+        if !self.held.is_last() {
+            let kept = DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE;
+            let _ = lock(&self.writer).set_db_config(kept, true);
+        }
+    }
 }
 
 impl Store {
@@ -27,6 +47,7 @@ impl Store {
         if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
             std::fs::create_dir_all(folder).map_err(|error| migrate::file_fault(folder, error))?;
         }
+        let held = Held::take(path)?;
         let mut writer = migrate::connect(path, true)?;
         migrate::bring_forward(&mut writer, path).map_err(|fault| match fault {
             StoreFault::Sql(error) => migrate::damage(path, error),
@@ -36,6 +57,7 @@ impl Store {
             path: path.to_owned(),
             writer: Mutex::new(writer),
             readers: Mutex::new(Vec::new()),
+            held,
         })
     }
 
@@ -58,9 +80,10 @@ impl Store {
         let answer = {
             let tx = conn.transaction().map_err(StoreFault::from)?;
             let reader = Reader::new(&tx);
-            let answer = ask(&reader)?;
+            let answer = ask(&reader);
+            // A rule that met a fault saw nothing there, and its answer would say so.
             reader.fault()?;
-            answer
+            answer?
         };
         let mut readers = lock(&self.readers);
         if readers.len() < IDLE_READERS {
@@ -134,6 +157,63 @@ impl Store {
         })?;
         Self::open(to)
     }
+}
+
+/// A shared lock on a file beside the store, `NAME-open`, that goes with the last who holds it.
+struct Held {
+    path: PathBuf,
+    file: File,
+    last: bool,
+}
+
+impl Held {
+    /// Takes the lock; waits while the last other program that had the store open closes it.
+    fn take(store: &Path) -> Result<Self, StoreFault> {
+        let mut path = store.as_os_str().to_owned();
+        path.push("-open");
+        let path = PathBuf::from(path);
+        loop {
+            let file = locked(&path).map_err(|error| migrate::file_fault(&path, error))?;
+            // Else it was taken away while we waited for it, and others would lock a new one.
+            if is_there(&file, &path) {
+                return Ok(Self { path, file, last: false });
+            }
+        }
+    }
+
+    /// Whether nobody else has the store open; then nobody comes in before this is dropped.
+    fn is_last(&mut self) -> bool {
+        self.last = self.file.unlock().is_ok() && self.file.try_lock().is_ok();
+        self.last
+    }
+}
+
+impl Drop for Held {
+    fn drop(&mut self) {
+        if (self.last || self.is_last()) && cfg!(unix) {
+            let _ = std::fs::remove_file(&self.path);
+        }
+    }
+}
+
+fn locked(path: &Path) -> std::io::Result<File> {
+    let file = File::options().create(true).truncate(false).write(true).open(path)?;
+    file.lock_shared()?;
+    Ok(file)
+}
+
+#[cfg(unix)]
+fn is_there(file: &File, path: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    match (file.metadata(), path.metadata()) {
+        (Ok(ours), Ok(there)) => (ours.dev(), ours.ino()) == (there.dev(), there.ino()),
+        _ => false,
+    }
+}
+
+#[cfg(not(unix))]
+fn is_there(_: &File, _: &Path) -> bool {
+    true
 }
 
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
