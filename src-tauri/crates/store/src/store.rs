@@ -6,6 +6,9 @@ use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
+/// The name by which SQLite makes a store that is in no file.
+const IN_MEMORY: &str = ":memory:";
+
 /// How many idle reading connections are kept.
 const IDLE_READERS: usize = 8;
 
@@ -16,8 +19,8 @@ pub struct Store {
     // Closed after the readers: only a writing connection can put the write-ahead log back into
     // the file, so that a closed store is one file that may be copied or renamed.
     writer: Mutex<Connection>,
-    /// Says to other programs that the store is open; closed last.
-    held: Held,
+    /// Says to other programs that the store is open; closed last. A store in memory has none.
+    held: Option<Held>,
 }
 
 impl Drop for Store {
@@ -29,7 +32,7 @@ impl Drop for Store {
     /// is not lost that way.
     fn drop(&mut self) {
         lock(&self.readers).clear();
-        if !self.held.is_last() {
+        if !self.held.as_mut().is_none_or(Held::is_last) {
             let kept = DbConfig::SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE;
             let _ = lock(&self.writer).set_db_config(kept, true);
         }
@@ -47,7 +50,7 @@ impl Store {
         if let Some(folder) = path.parent().filter(|folder| !folder.as_os_str().is_empty()) {
             std::fs::create_dir_all(folder).map_err(|error| migrate::file_fault(folder, error))?;
         }
-        let held = Held::take(path)?;
+        let held = (path != Path::new(IN_MEMORY)).then(|| Held::take(path)).transpose()?;
         let mut writer = migrate::connect(path, true)?;
         migrate::bring_forward(&mut writer, path).map_err(|fault| match fault {
             StoreFault::Sql(error) => migrate::damage(path, error),
