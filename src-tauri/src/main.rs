@@ -3,6 +3,7 @@
 #![cfg_attr(all(windows, not(debug_assertions)), windows_subsystem = "windows")]
 
 mod camera;
+mod clipboard;
 mod downloads;
 mod opened;
 mod window;

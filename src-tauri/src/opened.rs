@@ -6,12 +6,13 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use slotkeep_api::Api;
-use slotkeep_door::Running;
+use slotkeep_door::{Computer, Running};
 use slotkeep_store::{Store, StoreFault};
 use tokio::runtime::Runtime;
 
 use crate::Args;
 use crate::camera::Connected;
+use crate::clipboard::Desktop;
 
 /// A store that this program holds open, served on the loopback address.
 pub struct Opened {
@@ -36,8 +37,9 @@ impl Opened {
         let hold = hold(&path)?;
         let runtime = Runtime::new().map_err(|e| format!("No work can be started: {e}."))?;
         let api = Arc::new(Api::new(store));
+        let computer = Computer { cameras: Arc::new(Connected), clipboard: Arc::new(Desktop) };
         let running = runtime
-            .block_on(slotkeep_door::serve_window(api.clone(), args.port, Arc::new(Connected)))
+            .block_on(slotkeep_door::serve_window(api.clone(), args.port, computer))
             .map_err(|fault| fault.to_string())?;
         let lan = match args.lan {
             false => None,

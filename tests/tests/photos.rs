@@ -110,6 +110,67 @@ fn the_orientation_mark_is_honoured() {
     assert_eq!(reading.found[0].text, label(6).to_string());
 }
 
+/// Printers' colours: four channels, inverted as the marker of the file says.
+#[test]
+fn a_jpeg_in_printers_colours_is_read() {
+    let mut scene = GrayImage::from_pixel(200, 160, Luma([200]));
+    imageops::overlay(&mut scene, &tile(label(7).as_str(), 4), 20, 10);
+    let inks: Vec<u8> = scene.pixels().flat_map(|Luma([v])| [0, 0, 0, 255 - v]).collect();
+    for colours in [jpeg_encoder::ColorType::Cmyk, jpeg_encoder::ColorType::CmykAsYcck] {
+        let mut jpeg = Vec::new();
+        let encoder = jpeg_encoder::Encoder::new(&mut jpeg, 90);
+        encoder.encode(&inks, 200, 160, colours).unwrap();
+        let reading = read(&jpeg).unwrap();
+        assert_eq!((reading.width, reading.height), (200, 160));
+        assert_eq!(reading.found[0].text, label(7).to_string(), "{colours:?}");
+    }
+}
+
+/// A header that promises more than the file holds is refused or shown as it is, in each format.
+#[test]
+fn a_lying_header_is_refused_or_harmless() {
+    let mut scene = GrayImage::from_pixel(200, 160, Luma([200]));
+    imageops::overlay(&mut scene, &tile(label(8).as_str(), 4), 20, 10);
+    let image = image::DynamicImage::ImageLuma8(scene);
+    use image::ImageFormat::{Bmp, Gif, Jpeg, Png, Tiff, WebP};
+    for format in [Png, Jpeg, Bmp, Gif, Tiff, WebP] {
+        let mut file = std::io::Cursor::new(Vec::new());
+        let colour = image::DynamicImage::ImageRgb8(image.to_rgb8());
+        colour.write_to(&mut file, format).unwrap();
+        let file = file.into_inner();
+        assert_eq!(read(&file).unwrap().found[0].text, label(8).to_string(), "{format:?}");
+        // The height, wherever the format keeps it, becomes twelve times what it is.
+        let (short, long) = (160_u16.to_be_bytes(), 1_920_u16.to_be_bytes());
+        let little = |bytes: [u8; 2]| [bytes[1], bytes[0]];
+        for (from, to) in [(short, long), (little(short), little(long))] {
+            for at in 0..file.len().min(4_096) - 1 {
+                if file[at..at + 2] != from {
+                    continue;
+                }
+                let mut lying = file.clone();
+                lying[at..at + 2].copy_from_slice(&to);
+                match read(&lying) {
+                    Ok(reading) => assert!(
+                        u64::from(reading.width) * u64::from(reading.height) <= 64_000_000,
+                        "{format:?} at {at}"
+                    ),
+                    Err(refusal) => assert!(
+                        matches!(refusal, PhotoRefusal::Damaged(_) | PhotoRefusal::TooLarge { .. }),
+                        "{format:?} at {at}: {refusal}"
+                    ),
+                }
+            }
+        }
+        for kept in [file.len() / 2, 60, 20] {
+            let cut = read(&file[..kept.min(file.len())]);
+            assert!(
+                matches!(cut, Err(PhotoRefusal::Damaged(_)) | Ok(_)),
+                "{format:?} cut to {kept}: {cut:?}"
+            );
+        }
+    }
+}
+
 #[test]
 fn a_hundred_codes_are_all_read() {
     let mut scene = GrayImage::from_pixel(1300, 1300, Luma([180]));

@@ -37,11 +37,24 @@ export interface Hearer {
 /** Hears pictures that are pasted or dropped anywhere on the page. */
 export function hearPictures(page: Document, { over, say }: Hearer): () => void {
   const carries = (data: DataTransfer | null) => data?.types.includes("Files") ?? false;
+  const copied = () =>
+    void copiedPicture()
+      .then((picture) => picture && give(picture))
+      .catch((why: Error) => say(why.message));
+  let pasted = false;
   const paste = (event: ClipboardEvent) => {
+    pasted = true;
     const picture = pictureOf(event.clipboardData);
-    if (!picture) return;
-    event.preventDefault();
-    give(picture);
+    if (picture) {
+      event.preventDefault();
+      give(picture);
+    } else if (!event.clipboardData?.getData("text/plain")) copied();
+  };
+  // A web view may keep a paste to itself where no text can be written.
+  const key = (event: KeyboardEvent) => {
+    if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "v") return;
+    pasted = false;
+    setTimeout(() => pasted || copied(), PASTE_MS);
   };
   const dragover = (event: DragEvent) => {
     if (!carries(event.dataTransfer) || takesFiles(event.target)) return over(false);
@@ -63,11 +76,13 @@ export function hearPictures(page: Document, { over, say }: Hearer): () => void 
       say(words.dropTheFile);
     }
   };
+  page.addEventListener("keydown", key);
   page.addEventListener("paste", paste);
   page.addEventListener("dragover", dragover);
   page.addEventListener("dragleave", leave);
   page.addEventListener("drop", drop);
   return () => {
+    page.removeEventListener("keydown", key);
     page.removeEventListener("paste", paste);
     page.removeEventListener("dragover", dragover);
     page.removeEventListener("dragleave", leave);
@@ -77,6 +92,22 @@ export function hearPictures(page: Document, { over, say }: Hearer): () => void 
 
 function give(picture: File): void {
   takers.at(-1)?.(picture);
+}
+
+/** How long a paste may come after its keys, ms. */
+const PASTE_MS = 150;
+
+/**
+ * The picture on the clipboard of the computer that runs the window, whose web view hands on text
+ * only; null where there is none, and in browsers, which give pictures to the page.
+ *
+ * Fails with the sentence of whoever could not read it.
+ */
+async function copiedPicture(): Promise<File | null> {
+  const answer = await fetch("/clipboard/picture", { credentials: "same-origin" });
+  if (answer.status === 204) return null;
+  if (!answer.ok) throw new Error(((await answer.json()) as { message: string }).message);
+  return new File([await answer.blob()], "pasted", { type: "image/*" });
 }
 
 /** The first file of a paste or drop, an image before others; none where it is only text. */

@@ -25,6 +25,8 @@ export const words = {
   bench: "bench",
   repair: "away for repair",
   scrapped: "scrapped",
+  isScrapped:
+    "Scrapped. This label must not be on anything in use: if it is, take the unit out of use and ask the planner.",
   bin: "a bin",
   binField: "Bin (path or label)",
   condition: "Condition",

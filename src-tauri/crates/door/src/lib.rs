@@ -4,6 +4,7 @@
 mod answer;
 mod camera;
 mod certificate;
+mod clipboard;
 mod fault;
 mod gate;
 mod live;
@@ -12,5 +13,6 @@ mod screens;
 mod serve;
 
 pub use camera::{Camera, Cameras};
+pub use clipboard::Clipboard;
 pub use fault::DoorFault;
-pub use serve::{Running, asked_to_end, serve_lan, serve_loopback, serve_window};
+pub use serve::{Computer, Running, asked_to_end, serve_lan, serve_loopback, serve_window};

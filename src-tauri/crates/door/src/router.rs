@@ -1,5 +1,6 @@
 use crate::answer::{Refused, reply};
 use crate::camera::{self, Eye};
+use crate::clipboard::{self, Clipboard};
 use crate::gate::Gate;
 use crate::live::{News, progress};
 use crate::screens;
@@ -31,6 +32,8 @@ pub(crate) struct Door {
     pub authority: Option<String>,
     /// The camera of this computer, where its window reads it through this door.
     pub eye: Option<Arc<Eye>>,
+    /// The clipboard of this computer, likewise.
+    pub clipboard: Option<Arc<dyn Clipboard>>,
 }
 
 /// The three shapes (call, bytes, changes) and the screens.
@@ -41,6 +44,7 @@ pub(crate) fn router(door: Arc<Door>) -> Router {
         .route("/camera", get(camera::look))
         .route("/camera/frame", get(camera::frame))
         .route("/camera/close", post(camera::close))
+        .route("/clipboard/picture", get(clipboard::picture))
         .route("/open", get(open))
         .route("/enter", post(enter))
         .route("/authority.crt", get(authority))

@@ -1,6 +1,7 @@
 use crate::DoorFault;
 use crate::camera::{Cameras, Eye};
 use crate::certificate::certificate;
+use crate::clipboard::Clipboard;
 use crate::gate::{Gate, local_owner, new_secret};
 use crate::live::watch;
 use crate::router::{Door, router};
@@ -40,25 +41,37 @@ impl Running {
 /// Any local program can reach a port, so the address carries a secret made at each start.
 /// Fails when the port is taken.
 pub async fn serve_loopback(api: Arc<Api>, port: u16) -> Result<Running, DoorFault> {
-    loopback(api, port, None).await
+    loopback(api, port, None, None).await
 }
 
-/// The same for a window whose pages see the cameras of this computer through the door.
+/// What a window's pages reach of their computer through the door.
+pub struct Computer {
+    pub cameras: Arc<dyn Cameras>,
+    pub clipboard: Arc<dyn Clipboard>,
+}
+
+/// The same for a window whose pages reach the computer through the door.
 pub async fn serve_window(
     api: Arc<Api>,
     port: u16,
-    cameras: Arc<dyn Cameras>,
+    computer: Computer,
 ) -> Result<Running, DoorFault> {
-    loopback(api, port, Some(Arc::new(Eye::new(cameras)))).await
+    let eye = Arc::new(Eye::new(computer.cameras));
+    loopback(api, port, Some(eye), Some(computer.clipboard)).await
 }
 
-async fn loopback(api: Arc<Api>, port: u16, eye: Option<Arc<Eye>>) -> Result<Running, DoorFault> {
+async fn loopback(
+    api: Arc<Api>,
+    port: u16,
+    eye: Option<Arc<Eye>>,
+    clipboard: Option<Arc<dyn Clipboard>>,
+) -> Result<Running, DoorFault> {
     let listener = listen(IpAddr::V4(Ipv4Addr::LOCALHOST), port)?;
     let address = listener.local_addr().map_err(|why| DoorFault::Port { port, why })?;
     let secret = new_secret()?;
     let open_url = format!("http://{address}/open?key={secret}");
     let gate = Gate::Loopback { secret, port: address.port(), owner: local_owner() };
-    let door = Arc::new(Door { news: watch(&api), api, gate, authority: None, eye });
+    let door = Arc::new(Door { news: watch(&api), api, gate, authority: None, eye, clipboard });
     let handle = Handle::new();
     let server = axum_server::from_tcp(listener).map_err(|why| DoorFault::Port { port, why })?;
     let serving = server.handle(handle.clone()).serve(router(door).into_make_service());
@@ -89,7 +102,8 @@ pub async fn serve_lan(api: Arc<Api>, port: u16, folder: &Path) -> Result<Runnin
     let shown = addresses.first().map_or_else(|| "127.0.0.1".to_owned(), ToString::to_string);
     let open_url = format!("https://{shown}:{}/", address.port());
     let authority = Some(certificate.authority_pem);
-    let door = Arc::new(Door { news: watch(&api), api, gate: Gate::Lan, authority, eye: None });
+    let (news, gate) = (watch(&api), Gate::Lan);
+    let door = Arc::new(Door { news, api, gate, authority, eye: None, clipboard: None });
     let handle = Handle::new();
     let server = axum_server::from_tcp_rustls(listener, config)
         .map_err(|why| DoorFault::Port { port, why })?;

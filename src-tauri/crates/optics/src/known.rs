@@ -16,8 +16,10 @@ const LOOKED_AT_FIRST: usize = 7;
 /// Natural logarithm of one in a billion, the chance of a false match for one symbol.
 const LN_BILLIONTH: f64 = -20.723_265_836_946_41;
 
-/// Ways in which one symbol may be tried: four turns, eight masks, four settings of its place.
-const LN_TRIES: f64 = 4.852_030_263_919_617;
+/// Ways in which one symbol may be tried: four turns, eight masks, and sixteen looks (a place comes
+/// up in at most two parts of the image that overlap, as a damaged find, and from its neighbours on
+/// both sides of a rail; the rest is reserve).
+const LN_TRIES: f64 = 6.238_324_625_039_508;
 
 /// Natural logarithm of the odds that are asked for against each single other label: 1e9, and as
 /// many again as there are look-alikes.

@@ -115,6 +115,15 @@ impl<'c> Reader<'c> {
         Ok(labels)
     }
 
+    /// Whether a thing with a label came to the register, or left it, after an entry.
+    pub fn labels_changed_after(&self, seq: i64) -> Result<bool, StoreFault> {
+        let mut changed = self.conn.prepare_cached(
+            "SELECT EXISTS (SELECT 1 FROM entry WHERE seq > ?1 AND kind IN ('unit-registered', \
+             'lot-received', 'slot-set', 'bin-set', 'cabinet-set', 'place-removed'))",
+        )?;
+        Ok(changed.query_row([seq], |row| row.get(0))?)
+    }
+
     /// The whole register in memory.
     pub fn ledger(&self) -> Result<Ledger, StoreFault> {
         let mut ledger = Ledger::default();

@@ -8,7 +8,7 @@ use crate::wire::label::Corner;
 use crate::wire::label_quality::{LabelQuality, PhotoQuality, QualityParameter};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_optics::{
-    Found, Grade, Graded, Grey, KnownLabels, Limits, PATIENCE, Quality, Verdict, decode, quality,
+    Found, Grade, Graded, Grey, Limits, PATIENCE, Quality, Surety, Verdict, decode, quality,
     read_photo,
 };
 use slotkeep_store::Reader;
@@ -23,8 +23,8 @@ pub(super) fn commands() -> Vec<Command> {
 
 fn graded(ask: &Ask<'_>, bytes: &[u8]) -> Result<PhotoQuality, Failure> {
     let refused = |refusal: slotkeep_optics::PhotoRefusal| Failure::bad_input(refusal.to_string());
-    let none = KnownLabels::default();
-    let reading = read_photo(bytes, &Limits::default(), &none, PATIENCE).map_err(refused)?;
+    let known = ask.known_labels()?;
+    let reading = read_photo(bytes, &Limits::default(), &known, PATIENCE).map_err(refused)?;
     let grey = decode(bytes, &Limits::default()).map_err(refused)?;
     let labels = ask.read(|r| {
         let ours = reading.found.iter().filter_map(|found| match &found.verdict {
@@ -66,20 +66,28 @@ fn of_label(r: &Reader<'_>, grey: &Grey, found: &Found, label: &LabelCode) -> La
     match graded {
         Err(refusal) => line.message = refusal.to_string(),
         Ok(quality) => {
-            line.grade = Some(quality.overall.0);
-            line.letter = Some(quality.overall.letter().to_string());
+            let decoded = found.surety == Surety::Corrected;
+            let overall = if decoded { quality.overall } else { Grade(0) };
+            line.grade = Some(overall.0);
+            line.letter = Some(overall.letter().to_string());
             line.version = Some(quality.version);
             line.level = Some(format!("{:?}", quality.level));
             line.module_px = Some(quality.module_px);
             line.growth_pct = Some(quality.growth * 100.0);
-            line.message = meaning(&quality);
-            line.parameters = parameters(&quality);
+            line.message = match decoded {
+                true => meaning(&quality),
+                false => "too poor to be decoded, only recognised among the labels of the \
+                          register: compare the line beside it, and print it again where a sharper \
+                          photo is no better"
+                    .to_owned(),
+            };
+            line.parameters = parameters(&quality, decoded);
         }
     }
     line
 }
 
-fn parameters(quality: &Quality) -> Vec<QualityParameter> {
+fn parameters(quality: &Quality, decoded: bool) -> Vec<QualityParameter> {
     let line = |name: &str, title: &str, graded: Graded, value: String| QualityParameter {
         name: name.to_owned(),
         title: title.to_owned(),
@@ -88,9 +96,10 @@ fn parameters(quality: &Quality) -> Vec<QualityParameter> {
         letter: graded.grade.letter().to_string(),
     };
     let share = |graded: Graded| format!("{:.0} %", graded.value * 100.0);
-    let read = Graded { value: 1.0, grade: Grade(4) };
+    let (decode, said) = if decoded { (4, "read") } else { (0, "not read") };
+    let decode = Graded { value: f64::from(u8::from(decoded)), grade: Grade(decode) };
     vec![
-        line("decode", "Decode", read, "read".to_owned()),
+        line("decode", "Decode", decode, said.to_owned()),
         line("contrast", "Symbol contrast", quality.contrast, share(quality.contrast)),
         line("modulation", "Modulation", quality.modulation, share(quality.modulation)),
         line("margin", "Reflectance margin", quality.margin, share(quality.margin)),
