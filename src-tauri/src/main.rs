@@ -3,9 +3,9 @@
 #![cfg_attr(all(windows, not(debug_assertions)), windows_subsystem = "windows")]
 
 mod camera;
-mod clipboard;
 mod downloads;
 mod opened;
+mod pictures;
 mod window;
 
 use std::path::PathBuf;

@@ -12,7 +12,7 @@ use tokio::runtime::Runtime;
 
 use crate::Args;
 use crate::camera::Connected;
-use crate::clipboard::Desktop;
+use crate::pictures::Handed;
 
 /// A store that this program holds open, served on the loopback address.
 pub struct Opened {
@@ -20,6 +20,8 @@ pub struct Opened {
     /// The door for phones, where the owner asked for it.
     lan: Option<Running>,
     runtime: Runtime,
+    /// Pictures that are pasted into the window or dropped on it.
+    pub handed: Arc<Handed>,
     /// Held for as long as the program runs; the system lets go of it however the program ends.
     _hold: File,
 }
@@ -37,7 +39,8 @@ impl Opened {
         let hold = hold(&path)?;
         let runtime = Runtime::new().map_err(|e| format!("No work can be started: {e}."))?;
         let api = Arc::new(Api::new(store));
-        let computer = Computer { cameras: Arc::new(Connected), clipboard: Arc::new(Desktop) };
+        let handed = Arc::new(Handed::default());
+        let computer = Computer { cameras: Arc::new(Connected), pictures: handed.clone() };
         let running = runtime
             .block_on(slotkeep_door::serve_window(api.clone(), args.port, computer))
             .map_err(|fault| fault.to_string())?;
@@ -49,7 +52,7 @@ impl Opened {
                     .map_err(|fault| fault.to_string())?,
             ),
         };
-        Ok(Self { running, lan, runtime, _hold: hold })
+        Ok(Self { running, lan, runtime, handed, _hold: hold })
     }
 
     /// The address of the first screen, with the secret of this start in it.

@@ -1,12 +1,16 @@
 //! The window around the screens.
 
 use std::process::ExitCode;
+use std::sync::Arc;
 
 use tauri::webview::{PermissionKind, PermissionResponse};
-use tauri::{App, Url, WebviewUrl, WebviewWindowBuilder};
+use tauri::{
+    App, DragDropEvent, Url, WebviewUrl, WebviewWindow, WebviewWindowBuilder, WindowEvent,
+};
 
 use crate::downloads;
 use crate::opened::Opened;
+use crate::pictures::Handed;
 
 /// Shows the screens of the open store, or the sentence that says why there is none.
 ///
@@ -19,8 +23,9 @@ pub fn show(opened: Result<Opened, String>) -> ExitCode {
             (failure_page(sentence), ExitCode::FAILURE)
         }
     };
+    let handed = opened.as_ref().ok().map(|opened| opened.handed.clone());
     let app = tauri::Builder::default()
-        .setup(move |app| open(app, &url))
+        .setup(move |app| open(app, &url, handed))
         .build(tauri::generate_context!());
     match app {
         Ok(app) => {
@@ -37,10 +42,14 @@ pub fn show(opened: Result<Opened, String>) -> ExitCode {
     code
 }
 
-fn open(app: &mut App, url: &str) -> Result<(), Box<dyn std::error::Error>> {
+fn open(
+    app: &mut App,
+    url: &str,
+    handed: Option<Arc<Handed>>,
+) -> Result<(), Box<dyn std::error::Error>> {
     let first: Url = url.parse()?;
     let own = first.clone();
-    WebviewWindowBuilder::new(app, "main", WebviewUrl::External(first))
+    let window = WebviewWindowBuilder::new(app, "main", WebviewUrl::External(first))
         .title("Slotkeep")
         .inner_size(1280.0, 860.0)
         .min_inner_size(360.0, 480.0)
@@ -51,11 +60,37 @@ fn open(app: &mut App, url: &str) -> Result<(), Box<dyn std::error::Error>> {
             PermissionKind::Camera => PermissionResponse::Allow,
             _ => PermissionResponse::Default,
         })
-        // Else the window would keep pictures that are dropped on it from the page.
-        .disable_drag_drop_handler()
-        .on_download(downloads::keep)
-        .build()?;
+        .on_download(downloads::keep);
+    // WebKitGTK gives a page no files that are dropped on it; other web views do, unless the
+    // window takes them.
+    #[cfg(not(target_os = "linux"))]
+    let window = window.disable_drag_drop_handler();
+    let window = window.build()?;
+    if let Some(handed) = handed {
+        let page = window.clone();
+        window.on_window_event(move |event| {
+            if let WindowEvent::DragDrop(event) = event {
+                dragged(&page, &handed, event);
+            }
+        });
+    }
     Ok(())
+}
+
+/// Tells the page of a file that is held over the window or dropped on it.
+fn dragged(page: &WebviewWindow, handed: &Handed, event: &DragDropEvent) {
+    let name = match event {
+        DragDropEvent::Enter { .. } => "picture-over",
+        DragDropEvent::Leave => "picture-away",
+        DragDropEvent::Drop { paths, .. } => {
+            let Some(file) = paths.first() else { return };
+            handed.keep(file.clone());
+            "picture-dropped"
+        }
+        _ => return,
+    };
+    // A page that is being left hears nothing, which loses nothing.
+    let _ = page.eval(format!("document.dispatchEvent(new Event({name:?}))"));
 }
 
 /// A page that holds the one sentence, as an address that needs no server.

@@ -4,7 +4,9 @@ use rustls::pki_types::ServerName;
 use rustls::pki_types::pem::PemObject;
 use serde_json::{Value, json};
 use slotkeep_api::{Api, Caller, Payload, Reply};
-use slotkeep_door::{Camera, Cameras, Clipboard, Computer, Running, serve_lan, serve_loopback, serve_window};
+use slotkeep_door::{
+    Camera, Cameras, Computer, Pictures, Running, serve_lan, serve_loopback, serve_window,
+};
 use slotkeep_store::Store;
 use slotkeep_tests::{files_of, noon, root};
 use std::io::{Read, Write};
@@ -211,45 +213,49 @@ impl Cameras for Connected {
     }
 }
 
-struct Copied(Result<Option<Vec<u8>>, String>);
+struct Handed(Result<Option<Vec<u8>>, String>);
 
-impl Clipboard for Copied {
-    fn picture(&self) -> Result<Option<Vec<u8>>, String> {
+impl Pictures for Handed {
+    fn copied(&self) -> Result<Option<Vec<u8>>, String> {
+        self.0.clone()
+    }
+
+    fn dropped(&self) -> Result<Option<Vec<u8>>, String> {
         self.0.clone()
     }
 }
 
-fn computer(frames: Vec<Vec<u8>>, copied: Result<Option<Vec<u8>>, String>) -> Computer {
-    Computer { cameras: Arc::new(Connected(frames)), clipboard: Arc::new(Copied(copied)) }
+fn computer(frames: Vec<Vec<u8>>, handed: Result<Option<Vec<u8>>, String>) -> Computer {
+    Computer { cameras: Arc::new(Connected(frames)), pictures: Arc::new(Handed(handed)) }
 }
 
 #[test]
-fn a_window_gets_the_picture_that_was_copied_and_a_stranger_does_not() {
+fn a_window_gets_the_picture_that_was_handed_over_and_a_stranger_does_not() {
     let cases = [
         (Ok(Some(b"\x89PNG rail".to_vec())), 200, "PNG rail"),
         (Ok(None), 204, ""),
         (Err("rail.jpg cannot be read".to_owned()), 404, "rail.jpg cannot be read"),
     ];
-    for (copied, expected, word) in cases {
+    for (handed, expected, word) in cases {
         let open = Open::sample();
-        let serving = serve_window(open.api.clone(), 0, computer(Vec::new(), copied));
+        let serving = serve_window(open.api.clone(), 0, computer(Vec::new(), handed));
         let running = open.runtime.block_on(serving).unwrap();
         let host = running.address.to_string();
         let secret = running.open_url.split_once("key=").unwrap().1;
         let cookie = format!("slotkeep_{}={secret}", running.address.port());
-        let ask = |head: &[(&str, &str)]| {
-            plain(&host, &request("GET", "/clipboard/picture", &host, head, ""))
-        };
-        let (status, _, body) = ask(&[("Cookie", &cookie)]);
-        assert!(status == expected && body.contains(word), "{status}: {body}");
-        assert_eq!(ask(&[]).0, 401);
-        assert_eq!(ask(&[("Cookie", &cookie), ("Origin", "http://elsewhere.example")]).0, 403);
+        for path in ["/pictures/copied", "/pictures/dropped"] {
+            let ask = |head: &[(&str, &str)]| plain(&host, &request("GET", path, &host, head, ""));
+            let (status, _, body) = ask(&[("Cookie", &cookie)]);
+            assert!(status == expected && body.contains(word), "{status}: {body}");
+            assert_eq!(ask(&[]).0, 401);
+            assert_eq!(ask(&[("Cookie", &cookie), ("Origin", "http://elsewhere.example")]).0, 403);
+        }
     }
     let open = Open::sample();
     let (_running, host, secret) = open.loopback();
     let cookie = format!("slotkeep_{}={secret}", host.rsplit(':').next().unwrap());
     let head = [("Cookie", cookie.as_str())];
-    let asked = plain(&host, &request("GET", "/clipboard/picture", &host, &head, ""));
+    let asked = plain(&host, &request("GET", "/pictures/copied", &host, &head, ""));
     assert_eq!(asked.0, 204, "a browser hands pictures to the page itself");
 }
 

@@ -70,6 +70,36 @@ async fn a_sheet_is_saved_where_the_person_is_told() {
     .await;
 }
 
+/// The web view gives its pages no pictures from the clipboard; the program does.
+#[tokio::test]
+async fn a_picture_that_was_copied_is_pasted_and_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let store = folder.path().join("site.slotkeep");
+    in_window("pasted", &store, |client| async move {
+        take_in_sample(&client).await;
+        seen(&client, "[data-testid=nav-batteries]").await;
+        // A label of no register: it is read, and said to be unknown.
+        let label = slotkeep_tests::made_photos::label(3);
+        let symbol = slotkeep_optics::symbol(label.as_str(), slotkeep_optics::Level::H).unwrap();
+        let side = (symbol.size + 8) * 6;
+        let pixel = |at: usize| {
+            let (x, y) = (at % side / 6, at / side / 6);
+            let inside = (4..symbol.size + 4).contains(&x) && (4..symbol.size + 4).contains(&y);
+            let value = if inside && symbol.is_dark(x - 4, y - 4) { 0 } else { 255 };
+            [value, value, value, 255]
+        };
+        let bytes: Vec<u8> = (0..side * side).flat_map(pixel).collect();
+        let mut clipboard = arboard::Clipboard::new().expect("the display has a clipboard");
+        let picture = arboard::ImageData { width: side, height: side, bytes: bytes.into() };
+        clipboard.set_image(picture).unwrap();
+        let page = found(&client, "body").await;
+        page.send_keys("\u{E009}v").await.expect("Ctrl+V can be pressed");
+        let codes = text_of(&client, "[data-testid=photo-found]").await;
+        assert!(codes.contains(&label.human()), "{codes}");
+    })
+    .await;
+}
+
 #[tokio::test]
 async fn a_store_is_open_in_one_window_only() {
     let folder = tempfile::tempdir().unwrap();

@@ -37,8 +37,8 @@ export interface Hearer {
 /** Hears pictures that are pasted or dropped anywhere on the page. */
 export function hearPictures(page: Document, { over, say }: Hearer): () => void {
   const carries = (data: DataTransfer | null) => data?.types.includes("Files") ?? false;
-  const copied = () =>
-    void copiedPicture()
+  const handed = (how: "copied" | "dropped") =>
+    void handedPicture(how)
       .then((picture) => picture && give(picture))
       .catch((why: Error) => say(why.message));
   let pasted = false;
@@ -48,16 +48,17 @@ export function hearPictures(page: Document, { over, say }: Hearer): () => void 
     if (picture) {
       event.preventDefault();
       give(picture);
-    } else if (!event.clipboardData?.getData("text/plain")) copied();
+    } else if (!event.clipboardData?.getData("text/plain")) handed("copied");
   };
   // A web view may keep a paste to itself where no text can be written.
   const key = (event: KeyboardEvent) => {
     if (!(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== "v") return;
     pasted = false;
-    setTimeout(() => pasted || copied(), PASTE_MS);
+    setTimeout(() => pasted || handed("copied"), PASTE_MS);
   };
   const dragover = (event: DragEvent) => {
-    if (!carries(event.dataTransfer) || takesFiles(event.target)) return over(false);
+    if (takesFiles(event.target)) return over(false);
+    if (!carries(event.dataTransfer)) return;
     event.preventDefault();
     over(true);
   };
@@ -76,12 +77,20 @@ export function hearPictures(page: Document, { over, say }: Hearer): () => void 
       say(words.dropTheFile);
     }
   };
+  // Said by the window, where its web view keeps dropped files from the page.
+  const own: [string, () => void][] = [
+    ["picture-over", () => over(true)],
+    ["picture-away", () => over(false)],
+    ["picture-dropped", () => (over(false), handed("dropped"))],
+  ];
+  for (const [name, hear] of own) page.addEventListener(name, hear);
   page.addEventListener("keydown", key);
   page.addEventListener("paste", paste);
   page.addEventListener("dragover", dragover);
   page.addEventListener("dragleave", leave);
   page.addEventListener("drop", drop);
   return () => {
+    for (const [name, hear] of own) page.removeEventListener(name, hear);
     page.removeEventListener("keydown", key);
     page.removeEventListener("paste", paste);
     page.removeEventListener("dragover", dragover);
@@ -98,16 +107,16 @@ function give(picture: File): void {
 const PASTE_MS = 150;
 
 /**
- * The picture on the clipboard of the computer that runs the window, whose web view hands on text
- * only; null where there is none, and in browsers, which give pictures to the page.
+ * The picture that was copied, or dropped on the window, as the program behind the window sees it;
+ * null where there is none, and in browsers, which give pictures to the page.
  *
  * Fails with the sentence of whoever could not read it.
  */
-async function copiedPicture(): Promise<File | null> {
-  const answer = await fetch("/clipboard/picture", { credentials: "same-origin" });
+async function handedPicture(how: string): Promise<File | null> {
+  const answer = await fetch(`/pictures/${how}`, { credentials: "same-origin" });
   if (answer.status === 204) return null;
   if (!answer.ok) throw new Error(((await answer.json()) as { message: string }).message);
-  return new File([await answer.blob()], "pasted", { type: "image/*" });
+  return new File([await answer.blob()], how, { type: "image/*" });
 }
 
 /** The first file of a paste or drop, an image before others; none where it is only text. */

@@ -103,10 +103,12 @@ fn none() -> Response {
     StatusCode::NOT_FOUND.into_response()
 }
 
-/// Waits for a camera or the clipboard without holding up other requests.
+/// Waits for a camera or a picture without holding up other requests.
 pub(crate) async fn waited<T: Send + 'static>(
     work: impl FnOnce() -> T + Send + 'static,
 ) -> Result<T, Failure> {
     let done = tokio::task::spawn_blocking(work).await;
-    done.map_err(|error| Failure::new(FailureKind::Broken, format!("this computer did not answer: {error}")))
+    done.map_err(|error| {
+        Failure::new(FailureKind::Broken, format!("this computer did not answer: {error}"))
+    })
 }

@@ -4,15 +4,15 @@
 mod answer;
 mod camera;
 mod certificate;
-mod clipboard;
 mod fault;
 mod gate;
 mod live;
+mod pictures;
 mod router;
 mod screens;
 mod serve;
 
 pub use camera::{Camera, Cameras};
-pub use clipboard::Clipboard;
 pub use fault::DoorFault;
+pub use pictures::Pictures;
 pub use serve::{Computer, Running, asked_to_end, serve_lan, serve_loopback, serve_window};

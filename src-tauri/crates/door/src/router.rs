@@ -1,8 +1,8 @@
 use crate::answer::{Refused, reply};
 use crate::camera::{self, Eye};
-use crate::clipboard::{self, Clipboard};
 use crate::gate::Gate;
 use crate::live::{News, progress};
+use crate::pictures::{self, Pictures};
 use crate::screens;
 use axum::body::Bytes;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
@@ -32,8 +32,8 @@ pub(crate) struct Door {
     pub authority: Option<String>,
     /// The camera of this computer, where its window reads it through this door.
     pub eye: Option<Arc<Eye>>,
-    /// The clipboard of this computer, likewise.
-    pub clipboard: Option<Arc<dyn Clipboard>>,
+    /// Pictures handed to the window, likewise.
+    pub pictures: Option<Arc<dyn Pictures>>,
 }
 
 /// The three shapes (call, bytes, changes) and the screens.
@@ -44,7 +44,8 @@ pub(crate) fn router(door: Arc<Door>) -> Router {
         .route("/camera", get(camera::look))
         .route("/camera/frame", get(camera::frame))
         .route("/camera/close", post(camera::close))
-        .route("/clipboard/picture", get(clipboard::picture))
+        .route("/pictures/copied", get(pictures::copied))
+        .route("/pictures/dropped", get(pictures::dropped))
         .route("/open", get(open))
         .route("/enter", post(enter))
         .route("/authority.crt", get(authority))

@@ -1,9 +1,9 @@
 use crate::DoorFault;
 use crate::camera::{Cameras, Eye};
 use crate::certificate::certificate;
-use crate::clipboard::Clipboard;
 use crate::gate::{Gate, local_owner, new_secret};
 use crate::live::watch;
+use crate::pictures::Pictures;
 use crate::router::{Door, router};
 use axum_server::Handle;
 use axum_server::tls_rustls::RustlsConfig;
@@ -47,7 +47,7 @@ pub async fn serve_loopback(api: Arc<Api>, port: u16) -> Result<Running, DoorFau
 /// What a window's pages reach of their computer through the door.
 pub struct Computer {
     pub cameras: Arc<dyn Cameras>,
-    pub clipboard: Arc<dyn Clipboard>,
+    pub pictures: Arc<dyn Pictures>,
 }
 
 /// The same for a window whose pages reach the computer through the door.
@@ -57,21 +57,21 @@ pub async fn serve_window(
     computer: Computer,
 ) -> Result<Running, DoorFault> {
     let eye = Arc::new(Eye::new(computer.cameras));
-    loopback(api, port, Some(eye), Some(computer.clipboard)).await
+    loopback(api, port, Some(eye), Some(computer.pictures)).await
 }
 
 async fn loopback(
     api: Arc<Api>,
     port: u16,
     eye: Option<Arc<Eye>>,
-    clipboard: Option<Arc<dyn Clipboard>>,
+    pictures: Option<Arc<dyn Pictures>>,
 ) -> Result<Running, DoorFault> {
     let listener = listen(IpAddr::V4(Ipv4Addr::LOCALHOST), port)?;
     let address = listener.local_addr().map_err(|why| DoorFault::Port { port, why })?;
     let secret = new_secret()?;
     let open_url = format!("http://{address}/open?key={secret}");
     let gate = Gate::Loopback { secret, port: address.port(), owner: local_owner() };
-    let door = Arc::new(Door { news: watch(&api), api, gate, authority: None, eye, clipboard });
+    let door = Arc::new(Door { news: watch(&api), api, gate, authority: None, eye, pictures });
     let handle = Handle::new();
     let server = axum_server::from_tcp(listener).map_err(|why| DoorFault::Port { port, why })?;
     let serving = server.handle(handle.clone()).serve(router(door).into_make_service());
@@ -103,7 +103,7 @@ pub async fn serve_lan(api: Arc<Api>, port: u16, folder: &Path) -> Result<Runnin
     let open_url = format!("https://{shown}:{}/", address.port());
     let authority = Some(certificate.authority_pem);
     let (news, gate) = (watch(&api), Gate::Lan);
-    let door = Arc::new(Door { news, api, gate, authority, eye: None, clipboard: None });
+    let door = Arc::new(Door { news, api, gate, authority, eye: None, pictures: None });
     let handle = Handle::new();
     let server = axum_server::from_tcp_rustls(listener, config)
         .map_err(|why| DoorFault::Port { port, why })?;

@@ -1,32 +1,49 @@
-//! The clipboard of the desktop, read by the program itself: WebKitGTK gives its pages text only.
+//! Pictures that are pasted into the window or dropped on it, read by the program itself:
+//! WebKitGTK gives its pages the text of a clipboard and the address of a dropped file only.
 
 use std::io::Cursor;
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 use arboard::Error::ContentNotAvailable;
 use image::{ImageFormat, RgbaImage};
-use slotkeep_door::Clipboard;
+use slotkeep_door::Pictures;
 
-/// The clipboard of the person at this computer.
-pub struct Desktop;
+/// What the person at this computer hands over.
+#[derive(Default)]
+pub struct Handed {
+    dropped: Mutex<Option<PathBuf>>,
+}
 
-/// The largest copied file that is taken for a photo, bytes.
+impl Handed {
+    /// Keeps a file that was dropped on the window until the page asks for it.
+    pub fn keep(&self, file: PathBuf) {
+        *self.dropped.lock().unwrap_or_else(PoisonError::into_inner) = Some(file);
+    }
+}
+
+/// The largest file that is taken for a photo, bytes.
 const MAX_FILE_BYTES: u64 = 64 << 20;
 
-impl Clipboard for Desktop {
-    fn picture(&self) -> Result<Option<Vec<u8>>, String> {
+impl Pictures for Handed {
+    fn copied(&self) -> Result<Option<Vec<u8>>, String> {
         let mut clipboard = arboard::Clipboard::new().map_err(unread)?;
-        // A file that was copied also offers a drawing of its icon, so files come first.
-        match clipboard.get().file_list() {
-            Ok(files) => return files.first().map(|file| read(file)).transpose(),
-            Err(ContentNotAvailable) => {}
-            Err(error) => return Err(unread(error)),
+        // A file that was copied also offers a drawing of its icon, so files come first. Programs
+        // that have none answer this question in many ways.
+        let files = clipboard.get().file_list().unwrap_or_default();
+        if let Some(file) = files.first() {
+            return read(file).map(Some);
         }
         match clipboard.get_image() {
             Ok(copied) => png(copied).map(Some),
             Err(ContentNotAvailable) => Ok(None),
             Err(error) => Err(unread(error)),
         }
+    }
+
+    fn dropped(&self) -> Result<Option<Vec<u8>>, String> {
+        let file = self.dropped.lock().unwrap_or_else(PoisonError::into_inner).take();
+        file.as_deref().map(read).transpose()
     }
 }
 
@@ -36,11 +53,11 @@ fn unread(error: arboard::Error) -> String {
 
 fn read(file: &Path) -> Result<Vec<u8>, String> {
     let name = file.display();
-    let unreadable = |error| format!("{name} was copied and cannot be read: {error}.");
+    let unreadable = |error| format!("{name} cannot be read: {error}. Choose the file instead.");
     let size_bytes = std::fs::metadata(file).map_err(unreadable)?.len();
     if size_bytes > MAX_FILE_BYTES {
         return Err(format!(
-            "{name} has more than {} MB. Save a smaller picture and copy that.",
+            "{name} has more than {} MB. Save a smaller picture and take that.",
             MAX_FILE_BYTES >> 20
         ));
     }
@@ -52,8 +69,8 @@ fn png(copied: arboard::ImageData<'_>) -> Result<Vec<u8>, String> {
     let (width_px, height_px) = (copied.width, copied.height);
     let width_px = u32::try_from(width_px).map_err(|_| broken())?;
     let height_px = u32::try_from(height_px).map_err(|_| broken())?;
-    let picture = RgbaImage::from_raw(width_px, height_px, copied.bytes.into_owned())
-        .ok_or_else(broken)?;
+    let picture =
+        RgbaImage::from_raw(width_px, height_px, copied.bytes.into_owned()).ok_or_else(broken)?;
     let mut file = Cursor::new(Vec::new());
     picture.write_to(&mut file, ImageFormat::Png).map_err(|_| broken())?;
     Ok(file.into_inner())
@@ -78,8 +95,12 @@ mod tests {
     }
 
     #[test]
-    fn a_copied_file_that_is_gone_is_named() {
-        let said = read(Path::new("/no/such/rail.jpg")).expect_err("no file");
+    fn a_file_that_was_dropped_is_given_once_and_named_when_it_is_gone() {
+        let handed = Handed::default();
+        assert_eq!(handed.dropped(), Ok(None));
+        handed.keep(PathBuf::from("/no/such/rail.jpg"));
+        let said = handed.dropped().expect_err("no file");
         assert!(said.contains("/no/such/rail.jpg"), "{said}");
+        assert_eq!(handed.dropped(), Ok(None));
     }
 }
