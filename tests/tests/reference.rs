@@ -117,7 +117,8 @@ fn units_follow_from_the_names() {
     assert_eq!(unit("battery.power_offs[].from"), "time, RFC 3339");
     assert_eq!(unit("hold_up_required_h"), "h");
     assert_eq!(unit("today"), "date, YYYY-MM-DD");
-    assert_eq!(unit("battery.pessimism"), "");
+    assert_eq!(unit("battery.spread.temperature_k"), "K");
+    assert_eq!(unit("spent_chance"), "");
 }
 
 /// Puts extreme figures in the place of each number of each case: a refusal is an answer, a panic

@@ -10,9 +10,11 @@ mod demand;
 mod depots;
 mod describe;
 mod label;
+mod learning;
 mod lineup;
 mod loops;
 mod lots;
+mod policy;
 mod rates;
 mod spares;
 mod symbol;
@@ -141,6 +143,8 @@ fn table() -> Vec<Entry> {
     table.extend(demand::entries());
     table.extend(rates::entries());
     table.extend(ageing::entries());
+    table.extend(policy::entries());
+    table.extend(learning::entries());
     table.extend(depots::entries());
     table.extend(loops::entries());
     table.extend(lineup::entries());
@@ -164,5 +168,14 @@ fn above_zero(name: &str, figure: f64) -> Result<f64, String> {
         Ok(figure)
     } else {
         Err(format!("{name} is {figure}: give a number above zero"))
+    }
+}
+
+/// Takes a probability that is neither impossible nor certain.
+fn inside(name: &str, probability: f64) -> Result<f64, String> {
+    if probability > 0.0 && probability < 1.0 {
+        Ok(probability)
+    } else {
+        Err(format!("{name} is {probability}: give a number between 0 and 1"))
     }
 }

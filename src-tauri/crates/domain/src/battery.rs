@@ -2,20 +2,42 @@
 //!
 //! A battery is a primary cell: it starts with its capacity, loses charge by itself at a rate that
 //! grows with temperature, and feeds one of two drains: `standby` while the cabinet is powered,
-//! `backup` while it is not. Every figure is a closed form of that balance.
+//! `backup` while it is not. [`remaining_mah`] is a closed form of that balance at the figures given;
+//! [`Course`] gives its chances, since each of the figures has a spread.
 
+mod capacity;
 mod charge;
+mod course;
 mod designation;
 mod due;
+mod explain;
+mod findings;
+mod heat;
 mod hold_up;
+mod learning;
+mod lines;
+mod policy;
+mod readiness;
+mod spread;
 #[cfg(test)]
 mod tests;
 mod visits;
 
+pub use capacity::{CapacityRefusal, typical_capacity_mah};
 pub use charge::{Balance, remaining_mah, self_discharge_per_h, years_to_empty};
+pub use course::Course;
 pub use designation::{Designation, DesignationRefusal, designation};
-pub use due::{Due, DueReason, Limits, due};
+pub use due::{Due, DueRange, DueReason, Limits, SPENT_CHANCE, due, due_days};
+pub use explain::{Figure, FigureValue, explain};
+pub use findings::{Finding, power_off_findings};
+pub use heat::{HeatLaw, HeatRefusal, Pace, REFERENCE_C, Reading, TEMPERATURES_C};
 pub use hold_up::hold_up_h;
+pub use learning::{
+    Blend, FitRefusal, FittedLife, Look, LookRefusal, Seen, Told, WORTH_LIVES, blend, evidence, fit,
+};
+pub use policy::{Advice, AdviceRefusal, Costs, PolicyCost, advice};
+pub use readiness::{Readiness, readiness, what_first};
+pub use spread::Spread;
 pub use visits::{DueAt, Visit, fewest_days, visits};
 
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
@@ -24,6 +46,9 @@ use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 ///
 /// Two years. Common practice, no source: cells are mostly sold within that time.
 pub const UNKNOWN_SHELF_AGE_D: i64 = 730;
+
+/// Quickest self-discharge that is believed, per cent a year at 20 °C.
+const LARGEST_LOSS_PCT_A: f64 = 1000.0;
 
 /// Hours of the year that yearly rates are stated for: 365 days.
 pub const HOURS_PER_YEAR: f64 = 8760.0;
@@ -50,11 +75,11 @@ pub struct Drain {
     pub backup_ua: f64,
 }
 
-/// Temperatures that the cell lives at, °C.
+/// How fast the cell discharges itself where it is and where it was.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Climate {
-    pub cabinet_c: f64,
-    pub shelf_c: f64,
+    pub cabinet: Pace,
+    pub shelf: Pace,
 }
 
 /// When the cell was made and fitted; each day counts from its start in UTC.
@@ -81,39 +106,37 @@ pub struct Battery<'a> {
     pub fitted: Fitted,
     /// In any order; stretches that overlap count once.
     pub power_offs: &'a [Off],
-    /// Factor of caution: the capacity is divided by it, the drains and the self-discharge are
-    /// multiplied by it. 1 takes the catalogue at its word.
-    pub pessimism: f64,
+    /// How far each figure may be off.
+    pub spread: Spread,
+}
+
+impl Drain {
+    /// Takes the drains of a catalogue line, which may lack one.
+    pub fn of_catalogue(standby_ua: f64, backup_ua: Option<f64>) -> Result<Self, Finding> {
+        Ok(Self { standby_ua, backup_ua: backup_ua.ok_or(Finding::NoDrain)? })
+    }
 }
 
 impl Battery<'_> {
-    /// Tells which figures are no use, in sentences; empty when all are sound.
-    ///
-    /// The functions of this module take a battery with any finding for an empty one, which errs
-    /// towards changing it.
-    pub fn findings(&self) -> Vec<String> {
-        let at_least_zero = [
-            ("capacity_mah", self.cell.capacity_mah),
-            ("self_discharge_pct_a_20c", self.cell.self_discharge_pct_a_20c),
-            ("standby_ua", self.drain.standby_ua),
-            ("backup_ua", self.drain.backup_ua),
+    /// Tells whether the figures can be reckoned with. The functions of this module take a battery
+    /// of which [`findings`](Battery::findings) stop it for an empty one, which errs towards
+    /// changing it.
+    fn sound(&self) -> bool {
+        let figures = [
+            self.cell.capacity_mah,
+            self.cell.self_discharge_pct_a_20c,
+            self.drain.standby_ua,
+            self.drain.backup_ua,
         ];
-        let mut findings: Vec<String> = at_least_zero
-            .into_iter()
-            .filter(|(_, value)| !(value.is_finite() && *value >= 0.0))
-            .map(|(name, value)| format!("{name} is {value}: give a number of zero or more"))
-            .collect();
-        let temperatures =
-            [("cabinet_c", self.climate.cabinet_c), ("shelf_c", self.climate.shelf_c)];
-        findings.extend(
-            temperatures.into_iter().filter(|(_, value)| !(-60.0..=150.0).contains(value)).map(
-                |(name, value)| format!("{name} is {value}: give a temperature of -60 to 150 °C"),
-            ),
-        );
-        if !(self.pessimism.is_finite() && self.pessimism > 0.0) {
-            findings.push(format!("pessimism is {}: give a factor above zero", self.pessimism));
-        }
-        findings
+        self.cell.cells > 0
+            && figures.iter().all(|figure| figure.is_finite() && *figure >= 0.0)
+            && self.cell.self_discharge_pct_a_20c <= LARGEST_LOSS_PCT_A
+            && self.spread.sound()
+    }
+
+    /// Share of the charge left that goes in an hour at this pace.
+    fn loss_per_h(&self, pace: Pace) -> f64 {
+        self.cell.self_discharge_pct_a_20c / 100.0 / HOURS_PER_YEAR * pace.factor()
     }
 
     fn made_on(&self) -> NaiveDate {

@@ -14,6 +14,7 @@ mod forecast;
 mod lots;
 mod poisson;
 mod rates;
+mod renewal;
 mod repair;
 #[cfg(test)]
 mod tests;
@@ -33,5 +34,6 @@ pub use lots::{
 pub use poisson::{
     DemandRefusal, LARGEST_MEAN, ToHold, expected_failures, poisson_above, poisson_cdf, to_hold,
 };
-pub use rates::{LARGEST_SHAPE, MtbfBounds, RateBelief, mtbf_bounds};
+pub use rates::{LARGEST_SHAPE, MtbfBounds, RateBelief, mtbf_bounds, normal_quantile};
+pub use renewal::{BlockReplacement, gamma_renewals, shares_of};
 pub use repair::{RepairLoop, lost_share, repair_loop};

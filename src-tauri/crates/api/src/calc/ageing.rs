@@ -50,7 +50,7 @@ impl Calc for AgedFailures {
     }
 }
 
-fn life(scale: f64, shape: f64) -> Result<domain::Life, String> {
+pub(super) fn life(scale: f64, shape: f64) -> Result<domain::Life, String> {
     let shape = above_zero("shape", shape)?;
     if !(0.05..=100.0).contains(&shape) {
         return Err(format!("shape is {shape}: give a number from 0.05 to 100"));

@@ -1,10 +1,16 @@
+use super::battery::heat_law;
 use super::{Calc, Entry, above_zero, at_least_zero, entry};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use slotkeep_domain::battery as domain;
 
 pub(super) fn entries() -> Vec<Entry> {
-    vec![entry::<BatteryLife>(), entry::<SelfDischarge>(), entry::<Designation>()]
+    vec![
+        entry::<BatteryLife>(),
+        entry::<SelfDischarge>(),
+        entry::<Designation>(),
+        entry::<BatteryCapacity>(),
+    ]
 }
 
 /// Years that a charge feeds a constant drain beside self-discharge of the charge left:
@@ -52,6 +58,8 @@ impl Calc for BatteryLife {
 struct SelfDischarge {
     /// Loss of what is left.
     self_discharge_pct_a_20c: f64,
+    /// Energy by which it grows with temperature in place of the doubling (Arrhenius).
+    activation_energy_ev: Option<f64>,
     /// Stretches of the year.
     profile: Vec<Stretch>,
 }
@@ -77,14 +85,15 @@ impl Calc for SelfDischarge {
 
     fn reckon(self) -> Result<Effective, String> {
         let pct = at_least_zero("self_discharge_pct_a_20c", self.self_discharge_pct_a_20c)?;
-        let (mut lost, mut hours) = (0.0, 0.0);
+        let mut hours = 0.0;
         for stretch in &self.profile {
-            let stretch_h = at_least_zero("duration_h", stretch.duration_h)?;
-            lost += domain::self_discharge_per_h(pct, stretch.temperature_c) * stretch_h;
-            hours += stretch_h;
+            hours += at_least_zero("duration_h", stretch.duration_h)?;
         }
         above_zero("the sum of duration_h", hours)?;
-        Ok(Effective { self_discharge_per_y: lost / hours * domain::HOURS_PER_YEAR })
+        let law = heat_law(self.activation_energy_ev);
+        let stretches = self.profile.iter().map(|part| (part.temperature_c, part.duration_h));
+        let pace = domain::Pace::weighted(law, stretches).map_err(|no| no.to_string())?;
+        Ok(Effective { self_discharge_per_y: pct / 100.0 * pace.factor() })
     }
 }
 
@@ -123,5 +132,33 @@ impl Calc for Designation {
             diameter_mm: cell.diameter_mm,
             height_mm: cell.height_mm,
         })
+    }
+}
+
+/// Capacities that makers commonly state for a cell of an IEC 60086 designation (common practice,
+/// from memory; the designation itself fixes none).
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct BatteryCapacity {
+    /// Such as CR2032.
+    designation: String,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct Capacities {
+    /// The smallest.
+    least_mah: f64,
+    /// The largest.
+    most_mah: f64,
+}
+
+impl Calc for BatteryCapacity {
+    const NAME: &'static str = "battery-capacity";
+    type Reply = Capacities;
+
+    fn reckon(self) -> Result<Capacities, String> {
+        let (least_mah, most_mah) =
+            domain::typical_capacity_mah(&self.designation).map_err(|no| no.to_string())?;
+        Ok(Capacities { least_mah, most_mah })
     }
 }

@@ -1,4 +1,4 @@
-use super::{Calc, Entry, above_zero, at_least_zero, entry};
+use super::{Calc, Entry, above_zero, at_least_zero, entry, inside};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use slotkeep_domain::spares as domain;
@@ -73,15 +73,6 @@ fn few_enough(failures: f64) -> Result<(), String> {
         Ok(())
     } else {
         Err(format!("{failures} failures are too many to reckon with: give up to 1000000"))
-    }
-}
-
-/// Takes a probability that is neither impossible nor certain.
-fn inside(name: &str, probability: f64) -> Result<f64, String> {
-    if probability > 0.0 && probability < 1.0 {
-        Ok(probability)
-    } else {
-        Err(format!("{name} is {probability}: give a number between 0 and 1"))
     }
 }
 

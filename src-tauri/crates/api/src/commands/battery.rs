@@ -7,8 +7,8 @@ use crate::wire::Done;
 use crate::wire::battery::{BatteriesInput, BatteryLine, ChangeInput, PowerOffInput, SumLine};
 use chrono::{DateTime, NaiveDate, Utc};
 use slotkeep_domain::battery::{
-    Battery, Cell, Climate, Drain, Due, DueReason, Fitted, Limits, Off, due, hold_up_h,
-    remaining_mah,
+    Battery, Cell, Climate, Course, Drain, Due, DueReason, Fitted, HeatLaw, HeatRefusal, Limits,
+    Off, Pace, SPENT_CHANCE, Spread, due, hold_up_h, remaining_mah,
 };
 use slotkeep_domain::journal::{BatteryChanged, Body, CellFound, PowerOff, PowerScope};
 use slotkeep_domain::model::{BatteryNeed, Model};
@@ -16,9 +16,6 @@ use slotkeep_domain::place::{Cabinet, CabinetAddress, Site};
 use slotkeep_domain::register::View;
 use slotkeep_domain::unit::{FittedBattery, Unit};
 use slotkeep_store::Reader;
-
-/// Factor of caution on capacity, drains and self-discharge (common practice, no source).
-const PESSIMISM: f64 = 1.25;
 
 /// A battery due within so many days is due soon.
 const SOON_D: i64 = 90;
@@ -135,8 +132,13 @@ impl Surroundings {
         let Some(cell) = catalogue.model(&fitted.model).and_then(|model| model.cell) else {
             return unknown(format!("the catalogue has no capacity for {}", fitted.model));
         };
-        let Some(backup_ua) = need.backup_drain_ua else {
-            return unknown(format!("the catalogue gives no back-up drain for {}", model.part_no));
+        let drain = match Drain::of_catalogue(need.standby_drain_ua, need.backup_drain_ua) {
+            Ok(drain) => drain,
+            Err(finding) => return unknown(format!("{}: {finding}", model.part_no)),
+        };
+        let climate = match self.climate(cabinet.as_ref()) {
+            Ok(climate) => climate,
+            Err(refusal) => return unknown(refusal.to_string()),
         };
         let offs = self.offs(cabinet.as_ref());
         let battery = Battery {
@@ -145,28 +147,30 @@ impl Surroundings {
                 self_discharge_pct_a_20c: cell.self_discharge_pct_a,
                 cells: need.cells,
             },
-            drain: Drain { standby_ua: need.standby_drain_ua, backup_ua },
-            climate: self.climate(cabinet.as_ref()),
+            drain,
+            climate,
             fitted: Fitted { made_on: fitted.made_on, fitted_on: fitted.fitted_on },
             power_offs: &offs,
-            pessimism: PESSIMISM,
+            spread: Spread::USUAL,
         };
         let limits = Limits {
             hold_up_required_h: self.site.hold_up_required_h,
+            spent_chance: SPENT_CHANCE,
             site_age_limit_y: self.site.battery_age_limit_y,
             maker_age_limit_y: cell.max_age_y,
         };
         Some(judged(bare, &battery, &limits, (fitted, need), now))
     }
 
-    fn climate(&self, cabinet: Option<&CabinetAddress>) -> Climate {
+    fn climate(&self, cabinet: Option<&CabinetAddress>) -> Result<Climate, HeatRefusal> {
         let known = self.cabinets.iter().find(|known| Some(&known.address) == cabinet);
         let cabinet_c = match cabinet {
             Some(_) => known.and_then(|c| c.temperature_c).unwrap_or(self.site.temperature_c),
             // A spare with its battery in lies on the shelf.
             None => self.site.shelf_temperature_c,
         };
-        Climate { cabinet_c, shelf_c: self.site.shelf_temperature_c }
+        let pace = |temperature_c| Pace::constant(HeatLaw::DoublingPer10K, temperature_c);
+        Ok(Climate { cabinet: pace(cabinet_c)?, shelf: pace(self.site.shelf_temperature_c)? })
     }
 
     fn offs(&self, cabinet: Option<&CabinetAddress>) -> Vec<Off> {
@@ -192,23 +196,24 @@ fn judged(
     let due = due(battery, limits, today);
     let left = (due.on - today).num_days();
     let balance = remaining_mah(battery, now);
-    let hold_up = hold_up_h(battery, now);
+    let hold_up = Course::of(battery).hold_up_h(now, limits.spent_chance);
     let line = |what: &str, value: f64, unit: &str| SumLine {
         what: what.to_owned(),
         value,
         unit: unit.to_owned(),
     };
     let sum = vec![
-        line("Capacity, divided by the factor of caution", balance.capacity_mah, "mAh"),
+        line("Capacity", balance.capacity_mah, "mAh"),
         line("Lost on the shelf before fitting", -balance.shelf_loss_mah, "mAh"),
         line("Lost by self-discharge since", -balance.self_discharge_mah, "mAh"),
         line("Drawn with power on", -balance.standby_mah, "mAh"),
         line("Drawn in recorded power-offs", -balance.backup_mah, "mAh"),
         line("Left now", balance.remaining_mah, "mAh"),
         line("Back-up drain", need.backup_drain_ua.unwrap_or_default(), "µA"),
-        line("Factor of caution", battery.pessimism, ""),
-        line("Temperature in the cabinet", battery.climate.cabinet_c, "°C"),
-        line("Outlasts a power-off now by", hold_up, "h"),
+        line("Temperature in the cabinet", battery.climate.cabinet.mean_c(), "°C"),
+        line("Outlasts a power-off now by, as likely as not", hold_up_h(battery, now), "h"),
+        line("Outlasts it but for the chance allowed", hold_up, "h"),
+        line("Chance allowed", 100.0 * limits.spent_chance, "%"),
         line("Must outlast", limits.hold_up_required_h, "h"),
     ];
     let (reason, message) = words(&due, limits, fitted, today);
@@ -242,8 +247,10 @@ fn words(
         DueReason::Charge => (
             "charge",
             format!(
-                "{verb} on {on}: then its charge no longer covers {} h without power",
-                limits.hold_up_required_h
+                "{verb} on {on}: from then on the chance that its charge no longer covers {} h \
+                 without power is above {} %",
+                limits.hold_up_required_h,
+                100.0 * limits.spent_chance
             ),
         ),
         DueReason::SiteAge => (
@@ -261,7 +268,7 @@ fn words(
                 limits.maker_age_limit_y.unwrap_or_default()
             ),
         ),
-        DueReason::Spent => ("spent", format!("{verb} on {on}: reckoned with care, it is spent")),
+        DueReason::Spent => ("spent", format!("{verb} on {on}: as likely as not, it is spent")),
     }
 }
 

@@ -18,10 +18,11 @@ pub struct BatteryLine {
     pub reason: String,
     /// The reason in a sentence, with what is missing where it is unknown.
     pub message: String,
-    /// Hours that the memory outlasts a power-off beginning now, pessimistically.
+    /// Hours that the memory outlasts a power-off beginning now, but for the chance that the site
+    /// allows.
     pub hold_up_h: Option<f64>,
     pub hold_up_required_h: f64,
-    /// Charge left now, pessimistically, mAh.
+    /// Charge left now, as often less as more, mAh.
     pub remaining_mah: Option<f64>,
     /// `overdue`, `soon` (within 90 days), `later` or `unknown`.
     pub urgency: String,

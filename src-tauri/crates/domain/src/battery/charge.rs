@@ -13,7 +13,7 @@ pub struct Balance {
     pub standby_mah: f64,
     /// Taken while it was not.
     pub backup_mah: f64,
-    /// At the start, pessimism taken off.
+    /// At the start.
     pub capacity_mah: f64,
 }
 
@@ -39,21 +39,19 @@ pub fn years_to_empty(capacity_mah: f64, drain_ua: f64, loss_per_year: f64) -> f
 ///
 /// Full on the day it was made, then the shelf at its temperature, then the cabinet at its own with
 /// the drain that each moment asks for. Before the day of fitting it is still on the shelf; before
-/// the day of making it is full.
+/// the day of making it is full. The figures are those that are as often exceeded as not: spreads
+/// are for [`Course`](super::Course).
 ///
-/// Source: charge balance; self-discharge doubling per 10 K is common practice, no source.
+/// Source: charge balance.
 pub fn remaining_mah(battery: &Battery<'_>, at: DateTime<Utc>) -> Balance {
     let mut balance = full(battery);
     let fitted_at = start_of(battery.fitted.fitted_on);
-    let per_h = |temperature_c| {
-        let pct = battery.cell.self_discharge_pct_a_20c * battery.pessimism;
-        self_discharge_per_h(pct, temperature_c)
-    };
     let shelf_h = hours_between(start_of(battery.made_on()), fitted_at.min(at)).max(0.0);
-    balance.shelf_loss_mah = balance.spend(shelf_h, 0.0, per_h(battery.climate.shelf_c)).1;
-    let cabinet_per_h = per_h(battery.climate.cabinet_c);
-    let standby_ma = battery.drain.standby_ua / 1000.0 * battery.pessimism;
-    let backup_ma = battery.drain.backup_ua / 1000.0 * battery.pessimism;
+    balance.shelf_loss_mah =
+        balance.spend(shelf_h, 0.0, battery.loss_per_h(battery.climate.shelf)).1;
+    let cabinet_per_h = battery.loss_per_h(battery.climate.cabinet);
+    let standby_ma = battery.drain.standby_ua / 1000.0;
+    let backup_ma = battery.drain.backup_ua / 1000.0;
     let mut clock = fitted_at;
     for off in without_overlap(battery.power_offs, fitted_at, at) {
         balance.powered(hours_between(clock, off.from), standby_ma, cabinet_per_h);
@@ -81,8 +79,7 @@ pub(super) fn hours_to_empty(charge_mah: f64, drain_ma: f64, per_h: f64) -> f64 
 }
 
 fn full(battery: &Battery<'_>) -> Balance {
-    let sound = battery.cell.cells > 0 && battery.findings().is_empty();
-    let capacity_mah = if sound { battery.cell.capacity_mah / battery.pessimism } else { 0.0 };
+    let capacity_mah = if battery.sound() { battery.cell.capacity_mah } else { 0.0 };
     Balance {
         remaining_mah: capacity_mah,
         shelf_loss_mah: 0.0,
@@ -122,7 +119,7 @@ impl Balance {
 }
 
 /// The stretches between two moments, in order, with overlaps counted once.
-fn without_overlap(offs: &[Off], from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<Off> {
+pub(super) fn without_overlap(offs: &[Off], from: DateTime<Utc>, to: DateTime<Utc>) -> Vec<Off> {
     let mut clipped: Vec<Off> = offs
         .iter()
         .map(|off| Off { from: off.from.max(from), to: off.to.min(to) })

@@ -31,6 +31,13 @@ impl Life {
         self.scale * gamma(1.0 + 1.0 / self.shape)
     }
 
+    /// Standard deviation of lives.
+    pub fn deviation(self) -> f64 {
+        let mean = self.mean();
+        let square = gamma(1.0 + 2.0 / self.shape) * self.scale * self.scale;
+        (square - mean * mean).max(0.0).sqrt()
+    }
+
     /// Returns the age at which replacing costs least, `planned_cost` before the failure and
     /// `failure_cost` after it. All figures above zero.
     ///
@@ -61,9 +68,17 @@ impl Life {
             let middle = low + (high - low) / 2.0;
             if excess(middle) < 0.0 { low = middle } else { high = middle }
         }
-        let failed = -(-(high / self.scale).powf(self.shape)).exp_m1();
-        let cost = (planned_cost * (1.0 - failed) + failure_cost * failed) / self.mean_until(high);
+        let cost = self.age_cost(high, planned_cost, failure_cost);
         AgeReplacement { age: Some(high), cost, cost_to_failure }
+    }
+
+    /// Returns the cost in a unit of time of replacing at `age`, or at the failure before it. All
+    /// figures above zero.
+    ///
+    /// Source: Barlow and Hunter 1960, renewal reward.
+    pub fn age_cost(self, age: f64, planned_cost: f64, failure_cost: f64) -> f64 {
+        let failed = -(-(age / self.scale).powf(self.shape)).exp_m1();
+        (planned_cost * (1.0 - failed) + failure_cost * failed) / self.mean_until(age)
     }
 
     /// Mean time in service of a unit that is taken out at `age`.

@@ -1,3 +1,4 @@
+use statrs::function::erf::erfc_inv;
 use statrs::function::gamma::checked_gamma_lr;
 
 /// Largest shape, like the number of failures seen, that the distributions are reckoned for.
@@ -78,6 +79,12 @@ pub fn mtbf_bounds(time: f64, failures: u64, confidence: f64) -> MtbfBounds {
         upper: failed.then(|| bound(seen, tail)),
         one_sided_lower: bound(seen + 1.0, confidence),
     }
+}
+
+/// Returns the value that a standard normal variable does not exceed with this probability: 1.96
+/// for 0.975.
+pub fn normal_quantile(probability: f64) -> f64 {
+    -std::f64::consts::SQRT_2 * erfc_inv(2.0 * probability)
 }
 
 /// P(X <= x) of a gamma distribution of scale 1; not a number where the shape is none or is above
