@@ -1291,12 +1291,12 @@ export interface BatteryLine {
    */
   message: string;
   /**
-   * Hours that the memory outlasts a power-off beginning now, pessimistically.
+   * Hours that the memory outlasts a power-off beginning now, but for the chance allowed.
    */
   hold_up_h?: number | null;
   hold_up_required_h: number;
   /**
-   * Charge left now, pessimistically, mAh.
+   * Charge left now, as often less as more, mAh.
    */
   remaining_mah?: number | null;
   /**

@@ -18,8 +18,7 @@ pub struct BatteryLine {
     pub reason: String,
     /// The reason in a sentence, with what is missing where it is unknown.
     pub message: String,
-    /// Hours that the memory outlasts a power-off beginning now, but for the chance that the site
-    /// allows.
+    /// Hours that the memory outlasts a power-off beginning now, but for the chance allowed.
     pub hold_up_h: Option<f64>,
     pub hold_up_required_h: f64,
     /// Charge left now, as often less as more, mAh.

@@ -339,11 +339,16 @@ proptest! {
         let from = at("2020-01-01") + TimeDelta::days(after_d);
         let hours = chances.map(|chance| course.hold_up_h(from, chance));
         prop_assert!(hours.is_sorted(), "{hours:?}");
+        // Both questions run over lines of their own, which differ a little where spreads are wide.
+        let believed = spread.standby_pct.max(spread.backup_pct) < 35.0
+            && spread.self_discharge_pct < 60.0
+            && (0.5..15.0).contains(&spread.capacity_pct);
         for (chance, days) in chances.into_iter().zip(days) {
-            if days > 0.0 && days < 30_000.0 && spread.capacity_pct > 0.5 {
+            if believed && days > 0.0 && days < 30_000.0 {
                 let then = at("2020-01-01") + TimeDelta::milliseconds((days * 86_400_000.0) as i64);
                 let back = course.chance_uncovered(then, required_h);
-                prop_assert!((back - chance).abs() < 0.2 * chance.min(1.0 - chance) + 1e-6, "{back} for {chance}");
+                let within = 0.15 * chance.min(1.0 - chance);
+                prop_assert!((back - chance).abs() < within, "{back} for {chance}");
             }
         }
         let limits = Limits { hold_up_required_h: required_h, ..TEN_DAYS };
