@@ -16,7 +16,7 @@ enum Record {
     Between(f64, f64),
 }
 
-/// A point of the surface: value, slopes, and second slopes (aa, ab, bb).
+/// A point of the surface: value, slopes, and second slopes (scale twice, across, shape twice).
 struct Point {
     height: f64,
     slope: [f64; 2],
@@ -171,27 +171,27 @@ pub(super) fn climb(surface: &Surface) -> Option<Top> {
 }
 
 fn top(surface: &Surface, at: [f64; 2], point: &Point) -> Option<Top> {
-    let [aa, ab, bb] = point.bend.map(|bend| -bend);
-    let det = aa * bb - ab * ab;
-    if !(det > 0.0 && aa > 0.0) {
+    let [scale, across, shape] = point.bend.map(|bend| -bend);
+    let det = scale * shape - across * across;
+    if !(det > 0.0 && scale > 0.0) {
         return None;
     }
     Some(Top {
         at: [at[0] + surface.centre, at[1]],
         height: point.height,
-        covariance: [bb / det, -ab / det, aa / det],
+        covariance: [shape / det, -across / det, scale / det],
     })
 }
 
 /// Newton's step, with as much added to the bend as makes it a dome.
 fn uphill(point: &Point) -> [f64; 2] {
-    let [aa, ab, bb] = point.bend.map(|bend| -bend);
+    let [scale, across, shape] = point.bend.map(|bend| -bend);
     // The smaller eigenvalue of a symmetric 2 × 2 matrix.
-    let least = (aa + bb) / 2.0 - (((aa - bb) / 2.0).powi(2) + ab * ab).sqrt();
-    let floor = 1e-6 * (aa.abs() + bb.abs()).max(1e-12);
-    let lift = if least < floor { floor - least + 0.1 * (aa.abs() + bb.abs()) } else { 0.0 };
-    let (aa, bb) = (aa + lift, bb + lift);
-    let det = aa * bb - ab * ab;
+    let least = (scale + shape) / 2.0 - (((scale - shape) / 2.0).powi(2) + across * across).sqrt();
+    let floor = 1e-6 * (scale.abs() + shape.abs()).max(1e-12);
+    let lift = if least < floor { floor - least + 0.1 * (scale.abs() + shape.abs()) } else { 0.0 };
+    let (scale, shape) = (scale + lift, shape + lift);
+    let det = scale * shape - across * across;
     let [a, b] = point.slope;
-    [(bb * a - ab * b) / det, (aa * b - ab * a) / det]
+    [(shape * a - across * b) / det, (scale * b - across * a) / det]
 }
