@@ -58,6 +58,9 @@ struct Grown {
 
 const HOURS_PER_DAY: f64 = 24.0;
 
+/// Days of a year of service.
+pub(super) const DAYS_PER_YEAR: f64 = 365.25;
+
 impl Course {
     /// Takes a battery; one that cannot be reckoned with counts as empty.
     pub fn of(battery: &Battery<'_>) -> Self {
@@ -103,6 +106,14 @@ impl Course {
         }
         let open = Open::Day { hold_up_d: hold_up_h / HOURS_PER_DAY };
         Lines::quantile(self, open, chance)
+    }
+
+    /// Returns the years after fitting until the cell is spent, at the middles of so many equal
+    /// slices of chance: the model's say in a [`blend`](super::blend). Infinite where nothing drains
+    /// the cell.
+    pub fn lives_y(&self, slices: usize) -> Vec<f64> {
+        let middle = |slice: usize| (slice as f64 + 0.5) / slices as f64;
+        (0..slices).map(|slice| self.days_until(middle(slice), 0.0) / DAYS_PER_YEAR).collect()
     }
 
     /// Returns the hours that the memory outlasts a power-off from `from` on but for this chance:

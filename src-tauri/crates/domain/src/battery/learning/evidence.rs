@@ -1,4 +1,5 @@
 use super::Seen;
+use crate::battery::course::DAYS_PER_YEAR;
 use chrono::NaiveDate;
 
 /// A day on which somebody looked at a fitted cell, or took it out.
@@ -40,9 +41,6 @@ pub enum LookRefusal {
     #[error("the cell was low on {low_on} and good on {good_on}: correct one of the two")]
     GoodAfterLow { low_on: NaiveDate, good_on: NaiveDate },
 }
-
-/// Days of a year of service.
-const DAYS_PER_YEAR: f64 = 365.25;
 
 /// Returns what the looks at one cell tell of its life, in any order: the stretch between the last
 /// good and the first low look; before the first low one where none was good; beyond the last good

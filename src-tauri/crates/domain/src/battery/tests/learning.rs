@@ -131,6 +131,24 @@ fn the_blend_moves_from_the_model_to_the_records() {
 }
 
 #[test]
+fn the_model_s_own_lives_make_a_life_that_lies_beside_them() {
+    let mut battery = plain();
+    battery.drain.standby_ua = 12.0;
+    battery.spread = Spread::USUAL;
+    let lives = Course::of(&battery).lives_y(25);
+    assert!(lives.is_sorted());
+    let model = blend(&[], &lives, WORTH_LIVES).unwrap().model;
+    for slice in [2, 12, 22] {
+        let share = (slice as f64 + 0.5) / 25.0;
+        let by_fit = model.scale * (-(-share).ln_1p()).powf(1.0 / model.shape);
+        near(by_fit, lives[slice], 0.05);
+    }
+    battery.drain = Drain { standby_ua: 0.0, backup_ua: 0.0 };
+    let endless = Course::of(&battery).lives_y(25);
+    assert_eq!(blend(&[], &endless, WORTH_LIVES).unwrap_err(), FitRefusal::Model);
+}
+
+#[test]
 fn advice_weighs_the_loss_against_the_change() {
     let costs = Costs { planned_cents: 5_000.0, loss_cents: 80_000.0, group_cents: 3_000.0 };
     let life = Life { scale: 9.0, shape: 6.0 };
