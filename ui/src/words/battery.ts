@@ -1,7 +1,6 @@
 export const words = {
   title: "Batteries",
   byUrgency: "By urgency",
-  byVisit: "Visits",
   within: "Due within",
   all: "any time",
   withinDays: (days: number) =>
@@ -14,41 +13,60 @@ export const words = {
   required: (hours: string) => `wanted: ${hours}`,
   sum: "How it was reckoned",
   none: "No batteries match.",
-  calendar: "Calendar",
-  workList: "Work list (PDF)",
   change: "Change",
+  takes: (cells: string, model: string) => `It takes ${cells} ${model}.`,
+  facts: "Due day and charge",
   changeTitle: "Change a battery",
-  window: "One visit takes all due within",
-  windowDays: (days: number) => `${days} days`,
-  windowSite: "the site's setting",
-  noVisits: "No change is due in the time looked at.",
-  take: "Take along",
   cells: (count: number) => (count === 1 ? "1 cell" : `${count} cells`),
   scanUnit: "Controller: scan its label",
   scanLot: "New battery: scan the label of its lot",
   scanAnother: "Another controller",
   otherLot: "Another lot",
   noBattery: "This unit has no back-up battery in the register. Scan a controller that has one.",
-  saved: "The program was saved before",
-  savedHint: "Save it first: the memory is lost when battery and supply are both away.",
-  savedNo: "The program was not saved",
+  savedAsk: "Save the program before anything is taken out",
+  savedHint:
+    "The memory is lost when battery and supply are both away. Save the program and check the copy.",
+  saved: "It is saved and the copy is checked",
+  savedNo: "It cannot be saved",
+  savedNoHint:
+    "If power fails now the program is lost. Ask whoever is in charge of the program before you go on.",
+  savedFirst: "Say above whether the program is saved.",
   powered: "Was the controller powered while the battery was out?",
   poweredYes: "Yes, it was powered",
   poweredNo: "No, or not all the time",
   poweredHint:
     "Without power the memory lasts only as long as the capacitor holds. Check the program now.",
-  found: "How the old cell was found",
-  foundMv: "Its voltage, mV",
+  found: "How was the old cell found?",
+  foundMv: "Its voltage in mV, if measured",
   bin: "Taken from bin",
   binHint: "May be left empty where the lot lies in one bin.",
   record: "Record the change",
-  next: "Change the next battery",
-  expired: "This lot is past its shelf date. Use another.",
-  quarantined: "This lot is in quarantine. Use another.",
-  wrongModel: (lot: string, wanted: string) =>
-    `This lot is ${lot}, the controller takes ${wanted}. Use another.`,
+  next: "Change another battery",
+  nextOfVisit: (count: number) =>
+    count === 1 ? "1 more battery of this visit" : `${count} more batteries of this visit`,
+  visitDone: "That was the last battery of this visit.",
+  lotStop: "Stop: do not fit this lot",
+  expired: "It is past its shelf date.",
+  quarantined: "It is in quarantine.",
+  wrongModel: (lot: string, wanted: string) => `It is ${lot}, the controller takes ${wanted}.`,
+  tooFew: (pieces: number, wanted: number) =>
+    `It has ${pieces} left, the controller takes ${wanted}.`,
+  lotStopDo: (code: string) =>
+    `Leave the old battery in. Put lot ${code} aside and tell the stores clerk.`,
+  takeInstead: "Take one of these",
+  noneInstead: (model: string) =>
+    `No lot of ${model} that may be fitted is on the shelf: order it.`,
+  scanOtherLot: "Scan another lot",
   oldCells:
     "Old cell: insulate its terminals, keep it apart. It is dangerous goods in transport and special waste.",
+  byVisit: "Visits",
+  calendar: "Calendar",
+  workList: "Work list (PDF)",
+  window: "One visit takes all due within",
+  windowDays: (days: number) => `${days} days`,
+  windowSite: "the site's setting",
+  noVisits: "No change is due in the time looked at.",
+  take: "Take along",
   powerOff: "Record a power-off",
   powerOffLead: "Stretches without power drain the batteries; the due days follow them.",
   scope: "Of what: site, an area code or a cabinet address",
@@ -66,10 +84,10 @@ export const urgencies: Record<string, string> = {
 };
 
 export const founds: Record<string, string> = {
-  not_judged: "not judged",
   good: "good",
   weak: "weak",
   spent: "spent",
+  not_judged: "not judged",
 };
 
 /** Every battery procedure opens with these. */
