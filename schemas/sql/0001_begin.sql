@@ -142,6 +142,28 @@ CREATE UNIQUE INDEX device_pass_digest ON device (pass_digest);
 
 CREATE TABLE power_off (
     key TEXT PRIMARY KEY,
+    record TEXT NOT NULL,
+    scope TEXT AS (record ->> 'scope') VIRTUAL
+) STRICT, WITHOUT ROWID;
+CREATE INDEX power_off_scope ON power_off (scope);
+
+CREATE TABLE planned_off (
+    key TEXT PRIMARY KEY,
+    record TEXT NOT NULL,
+    scope TEXT AS (record ->> '$.off.scope') VIRTUAL
+) STRICT, WITHOUT ROWID;
+CREATE INDEX planned_off_scope ON planned_off (scope);
+
+CREATE TABLE temperature (
+    key TEXT PRIMARY KEY,
+    record TEXT NOT NULL,
+    cabinet TEXT AS (record ->> 'cabinet') VIRTUAL
+) STRICT, WITHOUT ROWID;
+CREATE INDEX temperature_cabinet ON temperature (cabinet);
+
+-- One record at most: the visits that were agreed last.
+CREATE TABLE agreed_plan (
+    key TEXT PRIMARY KEY,
     record TEXT NOT NULL
 ) STRICT, WITHOUT ROWID;
 

@@ -1,5 +1,6 @@
 //! After any history, the tables are what the journal gives, and stock is never negative.
 
+use chrono::Duration;
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use slotkeep_tests::{Plant, only};
@@ -17,6 +18,11 @@ enum Try {
     Quarantine { lot: usize, on: bool },
     Receive { bin: usize, quantity: u32 },
     Battery { unit: usize, lot: usize },
+    Seen { unit: usize, low_lamp: bool, mv: u32 },
+    Temperature { cabinet: usize, temperature_c: i32 },
+    PowerOff { cabinet: usize, day: i64, hours: i64, planned: bool },
+    Settle { plan: usize, day: Option<i64> },
+    Agree { units: usize, day: i64 },
     Order { quantity: u32 },
 }
 
@@ -44,7 +50,20 @@ fn tries() -> impl Strategy<Value = Try> {
         }),
         (n.clone(), any::<bool>()).prop_map(|(lot, on)| Try::Quarantine { lot, on }),
         (n.clone(), 0..9_u32).prop_map(|(bin, quantity)| Try::Receive { bin, quantity }),
-        (n.clone(), n).prop_map(|(unit, lot)| Try::Battery { unit, lot }),
+        (n.clone(), n.clone()).prop_map(|(unit, lot)| Try::Battery { unit, lot }),
+        (n.clone(), any::<bool>(), 0..30_000_u32).prop_map(|(unit, low_lamp, mv)| Try::Seen {
+            unit,
+            low_lamp,
+            mv
+        }),
+        (n.clone(), -90..200_i32)
+            .prop_map(|(cabinet, temperature_c)| Try::Temperature { cabinet, temperature_c }),
+        (n.clone(), -40..20_i64, -3..60_i64, any::<bool>()).prop_map(
+            |(cabinet, day, hours, planned)| Try::PowerOff { cabinet, day, hours, planned }
+        ),
+        (n.clone(), prop::option::of(-40..20_i64))
+            .prop_map(|(plan, day)| Try::Settle { plan, day }),
+        (n, -5..400_i64).prop_map(|(units, day)| Try::Agree { units, day }),
         (0..5_u32).prop_map(|quantity| Try::Order { quantity }),
     ]
 }
@@ -56,6 +75,8 @@ struct Names {
     lots: Vec<Value>,
     bins: Vec<Value>,
     batteries: Vec<Value>,
+    /// Three cabinets, few enough that their power-offs meet.
+    cabinets: Vec<Value>,
 }
 
 impl Names {
@@ -80,6 +101,7 @@ impl Names {
         units.truncate(20);
         units.extend(within("units").iter().map(|unit| unit["label"].clone()));
         let batteries = plant.call("battery.list", json!({}));
+        let cabinets = plant.call("place.cabinets", json!({}));
         Self {
             units,
             slots: slots.iter().map(|slot| slot["address"].clone()).collect(),
@@ -88,6 +110,11 @@ impl Names {
             batteries: only(&batteries, |_| true)
                 .iter()
                 .map(|line| line["unit"]["label"].clone())
+                .collect(),
+            cabinets: only(&cabinets, |_| true)
+                .iter()
+                .take(3)
+                .map(|line| line["address"].clone())
                 .collect(),
         }
     }
@@ -147,6 +174,23 @@ fn attempt(plant: &Plant, names: &Names, attempt: &Try) {
             json!({ "unit": pick(&names.batteries, *unit), "lot": pick(&names.lots, *lot),
                     "powered": true, "memory_saved": true }),
         ),
+        Try::Seen { unit, low_lamp, mv } => (
+            "battery.seen",
+            json!({ "unit": pick(&names.batteries, *unit), "low_lamp": low_lamp, "mv": mv }),
+        ),
+        Try::Temperature { cabinet, temperature_c } => (
+            "place.temperature",
+            json!({ "cabinet": pick(&names.cabinets, *cabinet), "temperature_c": temperature_c }),
+        ),
+        Try::PowerOff { cabinet, day, hours, planned } => {
+            let from = plant.now + Duration::days(*day);
+            let command = if *planned { "battery.power_off_planned" } else { "battery.power_off" };
+            let scope = pick(&names.cabinets, *cabinet);
+            let to = from + Duration::hours(*hours);
+            (command, json!({ "scope": scope, "from": from, "to": to, "reason": "a try" }))
+        }
+        Try::Settle { plan, day } => return settle(plant, *plan, *day),
+        Try::Agree { units, day } => return agree(plant, *units, *day),
         Try::Order { quantity } => {
             let lot = plant.call("stock.lot", json!({ "lot": names.lots[0] }));
             (
@@ -156,6 +200,35 @@ fn attempt(plant: &Plant, names: &Names, attempt: &Try) {
         }
     };
     if let Err(failure) = plant.try_call(command, input) {
+        refused_with_a_sentence(&failure);
+    }
+}
+
+/// Settles one of the planned power-offs, or one that was settled before.
+fn settle(plant: &Plant, plan: usize, day: Option<i64>) {
+    let plans = plant.call("battery.power_offs", json!({}));
+    let plans = only(&plans, |line| line["state"] != "happened");
+    let Some(plan) = plans.get(plan % plans.len().max(1)) else { return };
+    let from = day.map(|day| plant.now + Duration::days(day));
+    let to = from.map(|from| from + Duration::hours(9));
+    let input = json!({ "planned": plan["entry"], "from": from, "to": to, "reason": "a try" });
+    if let Err(failure) = plant.try_call("battery.power_off_settled", input) {
+        refused_with_a_sentence(&failure);
+    }
+}
+
+/// Agrees on one visit to the cabinet of a battery, and on one that changes it again.
+fn agree(plant: &Plant, unit: usize, day: i64) {
+    let lines = plant.call("battery.list", json!({}));
+    let Some(line) = lines.get(unit % lines.as_array().unwrap().len().max(1)) else { return };
+    let on = plant.now.date_naive() + Duration::days(day);
+    let visit = |days: i64| {
+        json!({ "on": on + Duration::days(days), "scope": line["cabinet"],
+                "units": [line["unit"]["label"]] })
+    };
+    let until = plant.now.date_naive() + Duration::days(700);
+    let input = json!({ "visits": [visit(500), visit(0)], "horizon_until": until });
+    if let Err(failure) = plant.try_call("battery.agree", input) {
         refused_with_a_sentence(&failure);
     }
 }

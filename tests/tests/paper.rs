@@ -8,9 +8,9 @@ use chrono::NaiveDate;
 use slotkeep_optics::{Level, TextMode};
 use slotkeep_paper::{
     BatteryChange, BatteryList, CabinetVisit, DoorLabel, DoorRail, DoorSheet, DoorSlot, FORMATS,
-    LabelWish, LoopEffect, Measured, PageSize, PaperRefusal, Printing, ScanLabel, Severity,
-    SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep, Symbol, battery_list, design,
-    door_sheet, label_sheet, swap_sheet, test_page,
+    LabelWish, LoopEffect, Measured, MemoryLine, PageSize, PaperRefusal, Printing, ReadinessSheet,
+    ScanLabel, Severity, SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep, Symbol,
+    battery_list, design, door_sheet, label_sheet, readiness_sheet, swap_sheet, test_page,
 };
 
 /// Quiet zone of a QR code symbol in modules. Source: ISO/IEC 18004.
@@ -508,6 +508,42 @@ fn pages_are_numbered_and_every_row_survives_the_page_break() {
             assert!(all.contains(&format!("word{n} ")), "word {n}");
         }
         assert!(pages.iter().filter(|text| text.contains("Cleared by (sign)")).count() > 3);
+    }
+}
+
+#[test]
+fn a_readiness_sheet_is_one_page_however_many_memories_there_are() {
+    for (count, lost, advised) in [(0, 0, 0), (3, 1, 1), (25, 4, 4), (400, 60, 60), (5, 5, 0)] {
+        let memories = (0..count).map(|n| MemoryLine {
+            slot_address: format!("+K{:02}.1.02", n + 11),
+            controller: format!("MP-CP2 unit number {n} with a name that is far too long"),
+            lasts: format!("{} h", 40 + n),
+            margin: format!("{} h", n - lost),
+            chance: "0.4 %".to_owned(),
+            survives: n >= lost,
+        });
+        let sheet = ReadinessSheet {
+            page: PageSize::A4,
+            site: "Marrow Point".to_owned(),
+            printed_on: NaiveDate::from_ymd_opt(2026, 11, 25).unwrap(),
+            scope: "The whole site".to_owned(),
+            times: "From 2027-04-11 04:00 to 2027-04-14 04:00 UTC, 72 h".to_owned(),
+            reason: "Yearly shutdown".to_owned(),
+            verdict: format!("{lost} of {count} memories would not outlast it."),
+            memories: memories.collect(),
+            first: (0..advised).map(|n| format!("Change the battery at +K{n}.1.02")).collect(),
+            basis: "With 1 chance in 100 of being worse.".to_owned(),
+        };
+        let pages = text_by_page(&readiness_sheet(&sheet));
+        assert_eq!(pages.len(), 1, "{count} memories");
+        let text = flat(&pages[0]);
+        assert!(text.contains("Page 1 of 1") && text.contains("does not replace local codes"));
+        assert!(text.contains("With 1 chance in 100"), "{count}: {text}");
+        let shown = (0..count).filter(|n| text.contains(&format!("+K{:02}.1.02", n + 11))).count();
+        let more = text.split_once(" more controllers").map(|(before, _)| before);
+        let left_out = more.map_or(0, |before| before.rsplit(' ').next().unwrap().parse().unwrap());
+        assert_eq!(shown + left_out, usize::try_from(count).unwrap(), "{count}: {text}");
+        assert!(count < 26 || shown > 8, "{shown} of {count} are shown");
     }
 }
 

@@ -7,7 +7,8 @@ use std::path::Path;
 use chrono::NaiveDate;
 use serde_json::{Value, json};
 use slotkeep_api::site_files::{FILES, Problem, Site, SiteFile, parse};
-use slotkeep_domain::place::RailItemKind;
+use slotkeep_domain::model::ChangeWith;
+use slotkeep_domain::place::{BatteryRules, RailItemKind};
 use slotkeep_domain::unit::{Condition, UnitPlace};
 use slotkeep_xtask::make_site::{SAMPLE_SEED, Size, files};
 
@@ -150,6 +151,8 @@ fn a_whole_site_becomes_typed_rows() {
     assert_eq!(site.settings.value.name, "Tiny works");
     assert_eq!(site.settings.value.visit_window_d, 90);
     assert_eq!(site.cabinets[0].value.temperature_c, Some(31.5));
+    assert_eq!(site.settings.value.battery_rules, BatteryRules::default());
+    assert_eq!(site.models[0].value.battery.as_ref().unwrap().change_with(), ChangeWith::Powered);
     let items: Vec<_> = site.rails[0].value.items.iter().map(|i| (i.x_mm, i.kind)).collect();
     assert_eq!(items, [(10.0, RailItemKind::Terminator), (154.0, RailItemKind::Terminator)]);
     let unit = &site.units[2];
@@ -157,7 +160,7 @@ fn a_whole_site_becomes_typed_rows() {
     assert!(matches!(&unit.value.place, UnitPlace::Bin(bin) if bin.as_str() == "ST1/A-01"));
     assert_eq!(unit.value.condition, Condition::Good);
     assert_eq!(site.history[0].value.unit, Some(1));
-    assert_eq!(site.power_offs[0].value.to.to_rfc3339(), "2025-04-01T07:00:00+00:00");
+    assert_eq!(site.power_offs[0].value.off.to.to_rfc3339(), "2025-04-01T07:00:00+00:00");
     assert_eq!(site.loops[1].value.entity.and_then(|entity| entity.cable_m), Some(80.0));
     let model = &site.models[1];
     assert_eq!((model.line, model.key.as_str()), (5, "IN8"));
@@ -177,6 +180,25 @@ fn a_bad_cell_is_named_where_it_stands() {
         ("rails.csv", "500,300", ",300", &[("rails.csv", 2, 2, "length_mm", "", "a number")]),
         ("rails.csv", "500,300", "inf,300", &[("rails.csv", 2, 2, "length_mm", "inf", "a number")]),
         ("cabinets.csv", "31.5", "31,5", &[("cabinets.csv", 2, 0, "", "7 cells", "6 cells")]),
+        (
+            "cabinets.csv",
+            "temperature_c\n+K1,P,Pump house,600,1800,31.5",
+            "temperatures_c\n+K1,P,Pump house,600,1800,20 21 22",
+            &[("cabinets.csv", 2, 6, "temperatures_c", "20 21 22", "12 numbers")],
+        ),
+        (
+            "cabinets.csv",
+            "temperature_c\n+K1,P,Pump house,600,1800,31.5",
+            "temperatures_c\n+K1,P,Pump house,600,1800,1 2 3 4 5 6 7 8 9 10 11 151",
+            &[(
+                "cabinets.csv",
+                2,
+                6,
+                "temperatures_c",
+                "1 2 3 4 5 6 7 8 9 10 11 151",
+                "twelve temperatures of -60 to 150 °C",
+            )],
+        ),
         ("cabinets.csv", "31.5", "hot", &[("cabinets.csv", 2, 6, "temperature_c", "hot", "°C")]),
         (
             "slots.csv",
@@ -286,6 +308,45 @@ fn json_is_named_by_line_and_column() {
                 ("site.json", 1, 1, "label_prefix", "", "a field label_prefix"),
                 ("site.json", 2, 40, "label_prefx", "label_prefx", "the nearest is label_prefix"),
             ],
+        ),
+        (
+            "site.json",
+            "\"protection\"",
+            "\"battery_rules\": {\"spent_chanc\": 0.1}, \"protection\"",
+            &[(
+                "site.json",
+                4,
+                36,
+                "battery_rules.spent_chanc",
+                "spent_chanc",
+                "the nearest is spent_chance",
+            )],
+        ),
+        (
+            "site.json",
+            "\"protection\"",
+            "\"battery_rules\": {\"crew_h_per_day\": 0}, \"protection\"",
+            &[("site.json", 4, 39, "battery_rules.crew_h_per_day", "0", "the schema asks for")],
+        ),
+        (
+            "site.json",
+            "\"protection\"",
+            "\"battery_rules\": {\"closed\": [{\"from\": \"2027-01-03\", \"to\": \"2027-01-02\"}]}, \
+             \"protection\"",
+            &[(
+                "site.json",
+                4,
+                61,
+                "battery_rules.closed.0.to",
+                "2027-01-02",
+                "not before 2027-01-03",
+            )],
+        ),
+        (
+            "models.json",
+            "\"cells\": 1,",
+            "\"cells\": 1, \"change_wth\": \"either\",",
+            &[("models.json", 3, 59, "models.0.battery.change_wth", "change_wth", "change_with")],
         ),
         (
             "models.json",
@@ -604,6 +665,12 @@ fn rows_must_fit_each_other() {
         ),
         (
             "power_offs.csv",
+            "from,to,reason\nP,2025-04-01T06:00:00Z,2025-04-01",
+            "from,to,reason\nP,2025-04-01T06:00:00Z,2027-04-01",
+            &[("power_offs.csv", 2, 3, "to", "2027-04-01T07:00:00+00:00", "planned: yes")],
+        ),
+        (
+            "power_offs.csv",
             "\nP,",
             "\n+K9,",
             &[("power_offs.csv", 2, 1, "scope", "+K9", "a row of cabinets.csv")],
@@ -631,6 +698,24 @@ fn rows_must_fit_each_other() {
             "drift,ageing",
             ",ageing",
             &[("history.csv", 2, 8, "failure_mode", "", "the failure mode")],
+        ),
+        (
+            "history.csv",
+            "detection,note\n2025-03-03,failure",
+            "detection,found\n2025-03-03,failure",
+            &[("history.csv", 2, 11, "found", "Two per cent", "one of good, weak, spent")],
+        ),
+        (
+            "history.csv",
+            "note\n2025-03-03,failure,2,,+K1.1.02,,,drift,ageing,test,Two per cent",
+            "fitted_on\n2025-03-03,failure,2,,+K1.1.02,,,drift,ageing,test,2025-03-01",
+            &[("history.csv", 2, 11, "fitted_on", "2025-03-01", "only battery_changed")],
+        ),
+        (
+            "history.csv",
+            "note\n2025-03-03,failure,2,,+K1.1.02,,,drift,ageing,test,Two per cent",
+            "fitted_on\n2025-03-03,battery_changed,1,,+K1.1.01,,,,,,2025-03-04",
+            &[("history.csv", 2, 11, "fitted_on", "2025-03-04", "not after the day")],
         ),
         (
             "history.csv",

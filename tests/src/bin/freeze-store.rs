@@ -82,7 +82,36 @@ fn work(plant: &Plant) {
     let from = "2026-11-01T06:00:00Z";
     let off = json!({ "scope": "site", "from": from, "to": "2026-11-01T18:00:00Z" });
     plant.call("battery.power_off", off);
+    batteries(plant);
     swap(plant);
+}
+
+/// Looks at batteries, temperatures, power-offs to come, and visits agreed on.
+fn batteries(plant: &Plant) {
+    let lines = plant.call("battery.list", json!({}));
+    let fitted = lines.as_array().into_iter().flatten().find(|line| !line["due_on"].is_null());
+    let line = fitted.expect("a battery that is fitted");
+    let unit = &line["unit"]["label"];
+    plant.call("battery.seen", json!({ "unit": unit, "low_lamp": true, "mv": 2710 }));
+    let read = json!({ "cabinet": line["cabinet"], "temperature_c": 36.5 });
+    plant.call("place.temperature", read);
+    let off = |month: u32, reason: &str| {
+        json!({ "scope": line["cabinet"], "from": format!("2027-{month:02}-05T06:00:00Z"),
+                "to": format!("2027-{month:02}-05T18:00:00Z"), "reason": reason })
+    };
+    let planned = plant.call("battery.power_off_planned", off(5, "Rails extended"));
+    let dropped = plant.call("battery.power_off_planned", off(6, "Doors painted"));
+    let over = json!({ "scope": line["cabinet"], "from": "2026-10-05T06:00:00Z",
+                       "to": "2026-10-05T18:00:00Z", "reason": "Fan changed" });
+    let over = plant.call("battery.power_off_planned", over);
+    let settled = json!({ "planned": over["entry"], "from": "2026-10-05T06:30:00Z",
+                          "to": "2026-10-05T19:00:00Z" });
+    plant.call("battery.power_off_settled", settled);
+    let called_off = json!({ "planned": dropped["entry"], "reason": "no paint" });
+    plant.call("battery.power_off_settled", called_off);
+    let visit = json!({ "on": "2027-05-05", "scope": line["cabinet"], "units": [unit],
+                        "power_off": planned["entry"] });
+    plant.call("battery.agree", json!({ "visits": [visit], "horizon_until": "2031-11-25" }));
 }
 
 fn swap(plant: &Plant) {

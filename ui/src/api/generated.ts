@@ -10,11 +10,70 @@ export type FailureKind =
 
 export interface Commands {
   /**
+   * Keeps a plan of visits: calendar, work list and orders follow it.
+   */
+  "battery.agree": {
+    /**
+     * Visits to keep; they take the place of those agreed before.
+     */
+    input: {
+      visits: AgreedVisit[];
+      /**
+       * Last day that the plan looks at.
+       */
+      horizon_until: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
    * Writes the visits as a calendar (RFC 5545).
    */
   "battery.calendar": {
     input: VisitsInput;
     reply: Blob;
+  };
+  /**
+   * Makes an address at the door from which calendar programs read the visits.
+   */
+  "battery.calendar_address": {
+    /**
+     * Nothing to say.
+     */
+    input: {
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: CalendarAddress;
   };
   /**
    * Records that a battery was changed, from which lot.
@@ -83,16 +142,139 @@ export interface Commands {
    */
   "battery.power_off": {
     /**
-     * A stretch without power is recorded.
+     * A stretch without power is recorded or planned.
      */
     input: {
       /**
-       * `site`, an area code, or a cabinet address.
+       * `site`, an area code, or the address or label of a cabinet.
        */
       scope: string;
       from: string;
       to: string;
       reason?: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Plans a stretch without power.
+   */
+  "battery.power_off_planned": {
+    /**
+     * A stretch without power is recorded or planned.
+     */
+    input: {
+      /**
+       * `site`, an area code, or the address or label of a cabinet.
+       */
+      scope: string;
+      from: string;
+      to: string;
+      reason?: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Says when a planned power-off happened, or that it was called off.
+   */
+  "battery.power_off_settled": {
+    /**
+     * What became of a planned power-off.
+     */
+    input: {
+      /**
+       * The entry that planned it.
+       */
+      planned: string;
+      /**
+       * When power went; both times are left out where it was called off.
+       */
+      from?: string | null;
+      /**
+       * When power came back.
+       */
+      to?: string | null;
+      /**
+       * Why it was called off, or anything else; the reason planned where nothing is given.
+       */
+      reason?: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Lists power-offs, planned and recorded, the latest first.
+   */
+  "battery.power_offs": {
+    input: PowerOffsInput;
+    reply: PowerOffLine[];
+  };
+  /**
+   * Records a look at a battery that stays: its lamp, its voltage.
+   */
+  "battery.seen": {
+    /**
+     * A battery was looked at and stayed where it is.
+     */
+    input: {
+      /**
+       * Label or serial number of the controller.
+       */
+      unit: string;
+      /**
+       * Whether its lamp for a low battery was lit.
+       */
+      low_lamp: boolean;
+      /**
+       * Voltage of the battery, mV, where it was measured.
+       */
+      mv?: number | null;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
        */
@@ -567,6 +749,38 @@ export interface Commands {
   "place.slot": {
     input: SlotInput;
     reply: SlotCard;
+  };
+  /**
+   * Records a temperature that was read inside a cabinet.
+   */
+  "place.temperature": {
+    /**
+     * A temperature was read inside a cabinet.
+     */
+    input: {
+      /**
+       * Address or label of the cabinet.
+       */
+      cabinet: string;
+      temperature_c: number;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
   };
   /**
    * Finds what begins with a text.
@@ -1225,16 +1439,23 @@ export interface Commands {
     reply: Done;
   };
 }
-export interface VisitsInput {
+/**
+ * One visit on which people agree.
+ */
+export interface AgreedVisit {
+  on: string;
   /**
-   * Batteries of a cabinet due within so many days of the first share a visit; the site's
-   * setting where nothing is given.
+   * `site`, an area code, or a cabinet address.
    */
-  window_d?: number | null;
+  scope: string;
   /**
-   * How far to look, in days (730).
+   * Labels of the units whose batteries are changed.
    */
-  horizon_d?: number | null;
+  units: string[];
+  /**
+   * Entry of the planned power-off that it needs.
+   */
+  power_off?: string | null;
 }
 /**
  * A record was taken.
@@ -1251,6 +1472,31 @@ export interface Done {
   /**
    * What was recorded, in a sentence.
    */
+  message: string;
+}
+export interface VisitsInput {
+  /**
+   * Batteries of a cabinet due within so many days of the first share a visit; the site's
+   * setting where nothing is given.
+   */
+  window_d?: number | null;
+  /**
+   * How far to look, in days (730).
+   */
+  horizon_d?: number | null;
+}
+/**
+ * Where calendar programs read the visits.
+ */
+export interface CalendarAddress {
+  /**
+   * Names it in the list of devices, where it can be withdrawn.
+   */
+  device: string;
+  /**
+   * To be added to the door's address; shown once.
+   */
+  path: string;
   message: string;
 }
 export interface BatteriesInput {
@@ -1356,6 +1602,43 @@ export interface SumLine {
   value: number;
   unit: string;
 }
+export interface PowerOffsInput {
+  /**
+   * Only those that are planned and not settled.
+   */
+  open?: boolean;
+}
+/**
+ * One stretch without power.
+ */
+export interface PowerOffLine {
+  /**
+   * The entry that recorded or planned it.
+   */
+  entry: string;
+  /**
+   * `planned`, `waiting` (planned, its time is over, nobody said what became of it),
+   * `happened` or `called_off`.
+   */
+  state: string;
+  /**
+   * `site`, an area code, or a cabinet address.
+   */
+  scope: string;
+  scope_title: string;
+  /**
+   * How many cabinets lie without power.
+   */
+  cabinets: number;
+  from: string;
+  to: string;
+  hours: number;
+  reason: string;
+  /**
+   * Why it was called off.
+   */
+  called_off?: string | null;
+}
 export interface VisitLine {
   on: string;
   cabinet: string;
@@ -1399,6 +1682,10 @@ export interface DeviceLine {
   person: string;
   roles: string[];
   withdrawn: boolean;
+  /**
+   * It is the address of a calendar and lets nobody in.
+   */
+  calendar_only: boolean;
 }
 export interface JournalInput {
   /**
@@ -2793,10 +3080,16 @@ export interface Fact {
 
 /** Who may call each command, and what it takes and gives. */
 export const FACTS: Record<keyof Commands, Fact> = {
+  "battery.agree": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
   "battery.calendar": {"access":"read","roles":[],"takes":"json","gives":"file"},
+  "battery.calendar_address": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
   "battery.change": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "battery.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "battery.power_off": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
+  "battery.power_off_planned": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
+  "battery.power_off_settled": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
+  "battery.power_offs": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "battery.seen": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "battery.visits": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "battery.work_list": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "device.invite": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
@@ -2834,6 +3127,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "place.compare": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "place.rekey": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "place.slot": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "place.temperature": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "search.find": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "site.backup": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
   "site.import": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},

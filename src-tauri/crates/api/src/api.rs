@@ -1,7 +1,7 @@
 use crate::ask::Ask;
 use crate::commands;
 use crate::known::Register;
-use crate::{Access, Caller, Command, Failure, FailureKind, Payload, Progress, Reply};
+use crate::{Access, Caller, Command, Failure, FailureKind, File, Payload, Progress, Reply};
 use chrono::{DateTime, Utc};
 use slotkeep_domain::register::View;
 use slotkeep_store::Store;
@@ -41,10 +41,38 @@ impl Api {
     /// Who uses the device that shows a pass, with the roles that the person has now.
     pub fn caller_with_pass(&self, pass: &str) -> Result<Option<Caller>, Failure> {
         self.store.read(|r| {
-            let Some(device) = commands::device_with(r, pass)? else { return Ok(None) };
+            let device = commands::device_with(r, pass)?.filter(|device| !device.calendar_only);
+            let Some(device) = device else { return Ok(None) };
             let roles = r.person(&device.person).map_or(device.roles, |person| person.roles);
             Ok(Some(Caller { person: device.person, device: device.title, roles }))
         })
+    }
+
+    /// The calendar of visits, for whoever shows a pass that was made for it; none where the pass
+    /// is none of these or was withdrawn.
+    pub fn calendar(&self, pass: &str, now: DateTime<Utc>) -> Result<Option<File>, Failure> {
+        let device = self.store.read(|r| commands::device_with(r, pass))?;
+        let Some(device) = device.filter(|device| device.calendar_only) else { return Ok(None) };
+        let caller = Caller { person: device.person, device: device.title, roles: Vec::new() };
+        let mut hear = |_: &str, _: u64, _: u64| {};
+        let ask = self.ask(&caller, now, &mut hear);
+        commands::calendar(&ask).map(Some)
+    }
+
+    fn ask<'a>(
+        &'a self,
+        caller: &'a Caller,
+        now: DateTime<Utc>,
+        hear: &'a mut Progress<'a>,
+    ) -> Ask<'a> {
+        Ask {
+            store: &self.store,
+            register: &self.register,
+            caller,
+            now,
+            progress: RefCell::new(hear),
+            recorded: RefCell::default(),
+        }
     }
 
     /// Number of the newest entry of the journal.
@@ -86,14 +114,7 @@ impl Api {
         }
         // The closure ties the listener's lifetime to this call.
         let mut hear = |what: &str, done: u64, total: u64| progress(what, done, total);
-        let ask = Ask {
-            store: &self.store,
-            register: &self.register,
-            caller,
-            now,
-            progress: RefCell::new(&mut hear),
-            recorded: RefCell::default(),
-        };
+        let ask = self.ask(caller, now, &mut hear);
         let reply = (command.run)(&ask, payload)?;
         if command.access == Access::Write {
             let subjects = ask.recorded.into_inner();

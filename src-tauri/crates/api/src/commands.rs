@@ -1,6 +1,9 @@
 //! The table of commands, noun by noun.
 
 mod battery;
+mod battery_agreed;
+mod battery_calendar;
+mod battery_power;
 mod battery_visits;
 mod door_sheet;
 mod find;
@@ -26,6 +29,7 @@ mod swap;
 mod swap_sheet;
 mod unit;
 
+pub(crate) use battery_calendar::calendar;
 pub(crate) use people::device_with;
 
 use crate::Command;

@@ -5,6 +5,7 @@
 //! by people since. With any bad row nothing is taken in.
 
 mod plan;
+mod power;
 mod removals;
 mod units;
 

@@ -19,4 +19,4 @@ pub use api::{Api, Notice};
 pub use ask::{Caller, Progress};
 pub use failure::{Detail, Failure, FailureKind};
 pub use slotkeep_domain::people::Role;
-pub use table::{Access, Command, Gives, Payload, Reply, Takes};
+pub use table::{Access, Command, File, Gives, Payload, Reply, Takes};

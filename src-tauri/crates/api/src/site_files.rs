@@ -9,11 +9,14 @@ mod json;
 mod problem;
 mod references;
 mod rows;
+mod rules;
 mod schema;
 mod tables;
 
 pub use problem::Problem;
-pub use rows::{BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, Row, Site, SlotRow, UnitRow};
+pub use rows::{
+    BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, PowerOffRow, Row, Site, SlotRow, UnitRow,
+};
 
 use chrono::NaiveDate;
 use csv_file::Loaded;

@@ -95,6 +95,42 @@ pub struct BatteryNeed {
     pub backup_drain_ua: Option<f64>,
     /// How long a capacitor keeps the memory while the battery is out, s.
     pub ride_through_s: Option<u32>,
+    /// Standard deviation of the standby drain from one controller to the next, per cent.
+    pub standby_spread_pct: Option<f64>,
+    /// Standard deviation of the back-up drain, per cent.
+    pub backup_spread_pct: Option<f64>,
+    /// What the maker asks for, where the catalogue says.
+    pub change_with: Option<ChangeWith>,
+    /// Time that a change takes, minutes, where the catalogue says.
+    pub change_min: Option<u32>,
+}
+
+/// Minutes that a change takes where the catalogue gives none (common practice, no source).
+pub const CHANGE_MIN: u32 = 15;
+
+/// Whether the controller is powered while its battery is changed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum ChangeWith {
+    /// Only powered: without power the memory would be lost.
+    Powered,
+    /// Only without power, e.g. behind a cover over live parts.
+    Unpowered,
+    Either,
+}
+
+impl BatteryNeed {
+    /// Whether power must be on or off. Where the catalogue says nothing, a controller whose
+    /// capacitor keeps the memory may be changed either way, any other one only powered.
+    pub fn change_with(&self) -> ChangeWith {
+        let rides_through = self.ride_through_s.is_some_and(|s| s > 0);
+        let reckoned = if rides_through { ChangeWith::Either } else { ChangeWith::Powered };
+        self.change_with.unwrap_or(reckoned)
+    }
+
+    /// Minutes that a change takes.
+    pub fn change_min(&self) -> u32 {
+        self.change_min.unwrap_or(CHANGE_MIN)
+    }
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -107,6 +143,12 @@ pub struct Cell {
     pub shelf_life_y: Option<f64>,
     /// Oldest age from making that the maker allows, years.
     pub max_age_y: Option<f64>,
+    /// Standard deviation of the capacity from one cell to the next, per cent.
+    pub capacity_spread_pct: Option<f64>,
+    /// Standard deviation of the self-discharge, per cent of its value.
+    pub self_discharge_spread_pct: Option<f64>,
+    /// Activation energy of the self-discharge (Arrhenius), eV; none: it doubles with every 10 K.
+    pub activation_energy_ev: Option<f64>,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -27,6 +27,8 @@ pub struct Device {
     /// SHA-256 of the pass that the device shows, in hexadecimal.
     pub pass_digest: String,
     pub withdrawn: bool,
+    /// Its pass reads the calendar of visits and lets nobody in.
+    pub calendar_only: bool,
 }
 
 impl Role {

@@ -1,12 +1,16 @@
 //! Places: areas, cabinets, rails, slots, stores and bins, and how each is addressed.
 
 mod address;
+mod rules;
 
 pub use address::{AddressRefusal, BinPath, CabinetAddress, RailAddress, SlotAddress};
+pub use rules::{BatteryRules, Closed, GroupBy, RulesRefusal};
 
 use crate::key::KeySetting;
 use crate::label::{LabelCode, SitePrefix};
 use crate::model::{BaseKind, PartNo};
+use chrono::{DateTime, Utc};
+use uuid::Uuid;
 
 /// Settings of the whole site.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,6 +30,8 @@ pub struct Site {
     pub hold_up_required_h: f64,
     /// Batteries of a cabinet due within this many days of the first share a visit.
     pub visit_window_d: u32,
+    /// How battery changes are planned.
+    pub battery_rules: BatteryRules,
     pub failure_modes: Vec<Choice>,
     pub failure_causes: Vec<Choice>,
     pub detection_methods: Vec<Choice>,
@@ -54,6 +60,23 @@ pub struct Cabinet {
     pub height_mm: f64,
     /// Yearly mean temperature inside, °C.
     pub temperature_c: Option<f64>,
+    /// Mean temperature inside of each month, January first, °C.
+    pub temperatures_c: Option<[f64; 12]>,
+    /// Standard deviation about those means, K.
+    pub temperature_spread_k: Option<f64>,
+}
+
+/// Temperatures that a cabinet or its shelf can have, °C; others are slips of the pen.
+pub const TEMPERATURES_C: std::ops::RangeInclusive<f64> = -60.0..=150.0;
+
+/// A temperature that somebody or something read inside a cabinet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TemperatureReading {
+    /// The entry that says so.
+    pub id: Uuid,
+    pub cabinet: CabinetAddress,
+    pub at: DateTime<Utc>,
+    pub temperature_c: f64,
 }
 
 /// A mounting rail (IEC 60715, TH 35) and what stands on it besides slots.

@@ -6,9 +6,12 @@
 mod change;
 mod ledger;
 
-pub use change::{Change, Failure, Imported, Table};
+pub use change::{
+    AgreedPlan, CellEvidence, Change, Failure, Imported, KnownOff, PlannedOff, Settled, Table,
+};
 pub use ledger::Ledger;
 
+use crate::journal::PowerScope;
 use crate::key::KeyScheme;
 use crate::label::LabelCode;
 use crate::loops::Loop;
@@ -109,6 +112,17 @@ pub trait View {
         record!(self, Device, &id.to_string())
     }
 
+    fn planned_off(&self, id: &Uuid) -> Option<PlannedOff> {
+        record!(self, PlannedOff, &id.to_string())
+    }
+
+    /// The visits that were agreed last.
+    fn agreed_plan(&self) -> Option<AgreedPlan> {
+        record!(self, AgreedPlan, "visits")
+    }
+
+    /// Recorded and planned power-offs of exactly one scope, the settled plans left out.
+    fn offs_of(&self, scope: &PowerScope) -> Vec<KnownOff>;
     /// The unit that stands in a slot.
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode>;
     /// The unit of a model with a serial number.

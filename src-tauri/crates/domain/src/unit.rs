@@ -19,6 +19,18 @@ pub struct Unit {
     pub condition: Condition,
     pub received_on: Option<NaiveDate>,
     pub battery: Option<FittedBattery>,
+    /// The newest look at the battery that sits in it.
+    pub battery_seen: Option<BatteryReading>,
+}
+
+/// What was seen of a battery that stayed where it is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BatteryReading {
+    pub at: DateTime<Utc>,
+    /// Whether the controller's lamp for a low battery was lit.
+    pub low_lamp: bool,
+    /// Voltage, mV, where it was measured.
+    pub mv: Option<u32>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, Hash)]

@@ -46,6 +46,7 @@ pub(crate) fn router(door: Arc<Door>) -> Router {
         .route("/camera/close", post(camera::close))
         .route("/pictures/copied", get(pictures::copied))
         .route("/pictures/dropped", get(pictures::dropped))
+        .route("/calendar/{file}", get(calendar))
         .route("/open", get(open))
         .route("/enter", post(enter))
         .route("/authority.crt", get(authority))
@@ -145,6 +146,31 @@ fn cookie(gate: &Gate, value: &str) -> String {
             format!("{name}={value}; Path=/; HttpOnly; Secure; SameSite=Lax; Max-Age=31536000")
         }
     }
+}
+
+/// The calendar of visits, for programs that ask for it again and again and can show no cookie:
+/// the pass stands in the address and opens nothing else.
+async fn calendar(
+    State(door): State<Arc<Door>>,
+    Path(file): Path<String>,
+    headers: HeaderMap,
+) -> Result<Response, Refused> {
+    door.gate.same_site(&headers)?;
+    let pass = file.strip_suffix(".ics").unwrap_or(&file).to_uppercase();
+    let asked = tokio::task::spawn_blocking(move || door.api.calendar(&pass, Utc::now()));
+    let found = asked.await.map_err(|error| {
+        Refused(Failure::new(FailureKind::Broken, format!("the calendar failed: {error}")))
+    })??;
+    let Some(file) = found else {
+        // Guessing is slow as well as hopeless.
+        tokio::time::sleep(std::time::Duration::from_millis(500)).await;
+        return Err(Refused(Failure::not_found(
+            "no calendar has this address: it was withdrawn or mistyped; make a new one",
+        )));
+    };
+    let headers =
+        [(header::CONTENT_TYPE, file.content_type), (header::CACHE_CONTROL, "private, no-cache")];
+    Ok((headers, file.bytes).into_response())
 }
 
 async fn authority(State(door): State<Arc<Door>>) -> Response {

@@ -9,6 +9,7 @@ mod flow;
 mod fonts;
 mod glyphs;
 mod label;
+mod readiness;
 mod refusal;
 mod sheet_format;
 mod swap;
@@ -22,6 +23,7 @@ pub use label::{
     LabelDesign, LabelWish, Measured, Placed, Printing, Row, SheetLabel, design, label_sheet,
     lay_out, test_page,
 };
+pub use readiness::{MemoryLine, ReadinessSheet, readiness_sheet};
 pub use refusal::PaperRefusal;
 pub use sheet_format::{FORMATS, SheetFormat};
 pub use swap::{LoopEffect, ScanLabel, Severity, SwapFinding, SwapSheet, SwapStep, swap_sheet};

@@ -48,7 +48,7 @@ macro_rules! plain {
     )*};
 }
 
-plain!(String, bool, u32, u64, i64, f64);
+plain!(String, bool, u32, u64, i64, f64, [f64; 12]);
 
 impl<T: Stored> Stored for Box<T> {
     type Row = T::Row;
@@ -77,6 +77,16 @@ impl<T: Stored> Stored for Vec<T> {
     }
     fn from_row(row: Self::Row) -> Result<Self, RowFault> {
         row.into_iter().map(T::from_row).collect()
+    }
+}
+
+impl<A: Stored, B: Stored> Stored for (A, B) {
+    type Row = (A::Row, B::Row);
+    fn to_row(&self) -> Self::Row {
+        (self.0.to_row(), self.1.to_row())
+    }
+    fn from_row(row: Self::Row) -> Result<Self, RowFault> {
+        Ok((A::from_row(row.0)?, B::from_row(row.1)?))
     }
 }
 

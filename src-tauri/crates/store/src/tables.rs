@@ -20,6 +20,9 @@ pub(crate) fn name(table: Table) -> &'static str {
         Table::Person => "person",
         Table::Device => "device",
         Table::PowerOff => "power_off",
+        Table::PlannedOff => "planned_off",
+        Table::Temperature => "temperature",
+        Table::AgreedPlan => "agreed_plan",
         Table::Failure => "failure",
         Table::Imported => "imported",
     }

@@ -1,6 +1,7 @@
 //! Makes the files of an invented plant of any size, the same for the same seed.
 
 mod catalogue;
+mod cells;
 mod chance;
 mod life;
 mod plant;
@@ -16,6 +17,9 @@ use std::path::Path;
 
 /// The seed of the committed sample site.
 pub const SAMPLE_SEED: u64 = 7;
+
+/// Sets the chance of cells apart from that of everything else.
+const CELLS: u64 = 0xce11;
 
 /// How large the plant becomes.
 #[derive(Debug, Clone)]
@@ -63,7 +67,7 @@ pub fn make_site(folder: &Path, size: &Size, seed: u64) -> std::io::Result<()> {
 pub fn files(size: &Size, seed: u64) -> Vec<(&'static str, String)> {
     let mut chance = Chance::new(seed);
     let cabinets = plant::cabinets(size.cabinets, &mut chance);
-    let mut life = Life::of(&cabinets, size.installed, &mut chance);
+    let mut life = Life::of(&cabinets, size.installed, Chance::new(seed ^ CELLS), &mut chance);
     shelf::failed_module(&mut life, &cabinets, &mut chance);
     shelf::spares(&mut life, size.units, &mut chance);
     shelf::movements(&mut life, &mut chance);
@@ -123,10 +127,14 @@ fn areas() -> Sheet {
 }
 
 fn cabinet_sheet(cabinets: &[Cabinet]) -> Sheet {
-    let mut sheet =
-        Sheet::new("cabinets.csv", "address,area,title,width_mm,height_mm,temperature_c");
-    for cabinet in cabinets {
+    let mut sheet = Sheet::new(
+        "cabinets.csv",
+        "address,area,title,width_mm,height_mm,temperature_c,temperatures_c,temperature_spread_k",
+    );
+    for (at, cabinet) in cabinets.iter().enumerate() {
         let temperature = cabinet.temperature_c.map_or(String::new(), |c| c.to_string());
+        let profile = cabinet.temperature_c.filter(|_| at % 5 == 3).map(profile);
+        let spread = if profile.is_some() { "3" } else { "" };
         sheet.row(&[
             &cabinet.address,
             &AREAS[cabinet.area].code,
@@ -134,9 +142,17 @@ fn cabinet_sheet(cabinets: &[Cabinet]) -> Sheet {
             &CABINET_WIDTH_MM,
             &CABINET_HEIGHT_MM,
             &temperature,
+            &profile.unwrap_or_default(),
+            &spread,
         ]);
     }
     sheet
+}
+
+/// Monthly means about a yearly one, for cabinets in the open.
+fn profile(mean_c: f64) -> String {
+    const ABOVE_K: [f64; 12] = [-7.0, -6.0, -4.0, -1.0, 2.0, 5.0, 7.0, 7.0, 5.0, 0.0, -3.0, -5.0];
+    ABOVE_K.map(|above| (mean_c + above).to_string()).join(" ")
 }
 
 fn rails(cabinets: &[Cabinet]) -> Sheet {
@@ -253,21 +269,23 @@ fn lots() -> Sheet {
 
 /// Yearly shutdowns of the site, repairs of single areas and cabinets, and one to come.
 fn power_offs(cabinets: &[Cabinet]) -> Sheet {
-    let mut sheet = Sheet::new("power_offs.csv", "scope,from,to,reason");
+    let mut sheet = Sheet::new("power_offs.csv", "scope,from,to,planned,reason");
     for year in 2020..=2026 {
         let (from, to) = (format!("{year}-04-12T04:00:00Z"), format!("{year}-04-13T16:00:00Z"));
-        sheet.row(&[&"site", &from, &to, &"Yearly shutdown"]);
+        sheet.row(&[&"site", &from, &to, &"", &"Yearly shutdown"]);
     }
     sheet.row(&[
         &"EL",
         &"2023-09-02T06:00:00Z",
         &"2023-09-05T14:00:00Z",
+        &"",
         &"Transformer 2 replaced",
     ]);
     sheet.row(&[
         &"HP",
         &"2025-01-18T22:00:00Z",
         &"2025-01-20T05:30:00Z",
+        &"",
         &"Feeder cable damaged by works",
     ]);
     for cabinet in cabinets.iter().take(3) {
@@ -275,6 +293,7 @@ fn power_offs(cabinets: &[Cabinet]) -> Sheet {
             &cabinet.address,
             &"2024-08-20T07:00:00Z",
             &"2024-08-20T15:00:00Z",
+            &"",
             &"Rails extended",
         ]);
     }
@@ -282,7 +301,8 @@ fn power_offs(cabinets: &[Cabinet]) -> Sheet {
         &"site",
         &"2027-04-11T04:00:00Z",
         &"2027-04-14T04:00:00Z",
-        &"Yearly shutdown, planned",
+        &"yes",
+        &"Yearly shutdown",
     ]);
     sheet
 }
@@ -290,10 +310,12 @@ fn power_offs(cabinets: &[Cabinet]) -> Sheet {
 fn history(life: &Life) -> Sheet {
     let mut sheet = Sheet::new(
         "history.csv",
-        "on,what,serial,model,slot,lot,quantity,failure_mode,failure_cause,detection,note",
+        "on,what,serial,model,slot,lot,quantity,failure_mode,failure_cause,detection,found,\
+         found_mv,fitted_on,note",
     );
     for event in &life.events {
         let (mode, cause, detection) = event.failure.unwrap_or_default();
+        let mv = event.found.as_ref().and_then(|found| found.mv);
         let quantity = event.quantity.map_or(String::new(), |quantity| quantity.to_string());
         sheet.row(&[
             &event.on,
@@ -306,6 +328,9 @@ fn history(life: &Life) -> Sheet {
             &mode,
             &cause,
             &detection,
+            &event.found.as_ref().map_or("", |found| found.word),
+            &mv.map_or(String::new(), |mv| mv.to_string()),
+            &maybe(event.found.as_ref().map(|found| found.fitted_on)),
             &event.note,
         ]);
     }
@@ -335,6 +360,22 @@ const SITE: &str = r#"{
   "protection": 0.99,
   "hold_up_required_h": 72,
   "visit_window_d": 120,
+  "battery_rules": {
+    "spent_chance": 0.01,
+    "visit_cost_cents": 18000,
+    "change_cost_cents": 4500,
+    "loss_cost_cents": 900000,
+    "crew_h_per_day": 5,
+    "setup_min": 40,
+    "weekdays": ["mon", "tue", "wed", "thu"],
+    "closed": [
+      {"from": "2026-12-21", "to": "2027-01-03", "reason": "Works holiday"},
+      {"from": "2027-07-26", "to": "2027-08-06", "reason": "Summer break"}
+    ],
+    "agreed_d": 60,
+    "horizon_y": 5,
+    "group_by": "cabinet"
+  },
   "key_schemes": [
     {"name": "std", "title": "Two keys, bases compact and extended", "keys": 2,
      "letters": "ABCDEF", "intrinsically_safe": false},

@@ -1,16 +1,16 @@
 use super::lines::Catalogue;
-use super::{battery_visits, find};
+use super::{battery_agreed, battery_calendar, battery_power, battery_visits, find};
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::Done;
-use crate::wire::battery::{BatteriesInput, BatteryLine, ChangeInput, PowerOffInput, SumLine};
+use crate::wire::battery::{BatteriesInput, BatteryLine, ChangeInput, SeenInput, SumLine};
 use chrono::{DateTime, NaiveDate, Utc};
 use slotkeep_domain::battery::{
     Battery, Cell, Climate, Course, Drain, Due, DueReason, Fitted, HeatLaw, HeatRefusal, Limits,
     Off, Pace, SPENT_CHANCE, Spread, due, hold_up_h, remaining_mah,
 };
-use slotkeep_domain::journal::{BatteryChanged, Body, CellFound, PowerOff, PowerScope};
+use slotkeep_domain::journal::{BatteryChanged, BatterySeen, Body, CellFound, PowerOff};
 use slotkeep_domain::model::{BatteryNeed, Model};
 use slotkeep_domain::place::{Cabinet, CabinetAddress, Site};
 use slotkeep_domain::register::View;
@@ -30,13 +30,16 @@ pub(super) fn commands() -> Vec<Command> {
             change,
         ),
         table::record(
-            "battery.power_off",
-            "Records a stretch without power: it drains batteries.",
+            "battery.seen",
+            "Records a look at a battery that stays: its lamp, its voltage.",
             table::HANDS,
-            power_off,
+            seen,
         ),
     ];
+    commands.extend(battery_power::commands());
+    commands.extend(battery_agreed::commands());
     commands.extend(battery_visits::commands());
+    commands.extend(battery_calendar::commands());
     commands
 }
 
@@ -98,7 +101,8 @@ struct Surroundings {
 
 impl Surroundings {
     fn of(r: &Reader<'_>, cabinets: Vec<Cabinet>) -> Result<Self, Failure> {
-        Ok(Self { site: r.site().ok_or_else(find::empty)?, cabinets, power_offs: r.power_offs()? })
+        let power_offs = r.power_offs()?.into_iter().map(|(_, off)| off).collect();
+        Ok(Self { site: r.site().ok_or_else(find::empty)?, cabinets, power_offs })
     }
 
     fn line(
@@ -176,11 +180,8 @@ impl Surroundings {
     fn offs(&self, cabinet: Option<&CabinetAddress>) -> Vec<Off> {
         let Some(cabinet) = cabinet else { return Vec::new() };
         let area = self.cabinets.iter().find(|known| known.address == *cabinet).map(|c| &c.area);
-        let here = self.power_offs.iter().filter(|off| match &off.scope {
-            PowerScope::Site => true,
-            PowerScope::Area(code) => Some(code) == area,
-            PowerScope::Cabinet(address) => address == cabinet,
-        });
+        let area = area.map(String::as_str).unwrap_or_default();
+        let here = self.power_offs.iter().filter(|off| off.scope.covers(cabinet, area));
         here.map(|off| Off { from: off.from, to: off.to }).collect()
     }
 }
@@ -310,16 +311,16 @@ fn found(word: Option<&str>) -> Result<CellFound, Failure> {
     }
 }
 
-fn power_off(ask: &Ask<'_>, stamp: &Stamp, input: PowerOffInput) -> Result<Done, Failure> {
-    let scope = match input.scope.trim() {
-        "site" => PowerScope::Site,
-        text if text.starts_with('+') => PowerScope::Cabinet(
-            CabinetAddress::parse(text).map_err(|no| Failure::bad_input(no.to_string()))?,
-        ),
-        code => PowerScope::Area(code.to_owned()),
-    };
-    let body = PowerOff { scope, from: input.from, to: input.to, reason: input.reason };
-    let recorded = ask.record(stamp, Body::PowerOff(body))?;
-    let message = "the power-off is recorded and counted against the batteries".to_owned();
+fn seen(ask: &Ask<'_>, stamp: &Stamp, input: SeenInput) -> Result<Done, Failure> {
+    let mut message = String::new();
+    let recorded = ask.record_within(stamp, |r| {
+        let unit = find::unit(r, &input.unit)?;
+        let (name, low) = (unit.label.human(), input.low_lamp);
+        message = match low {
+            true => format!("the low battery of unit {name} is noted: change it soon"),
+            false => format!("the battery of unit {name} is noted as seen"),
+        };
+        Ok(Body::BatterySeen(BatterySeen { unit: unit.label, low_lamp: low, mv: input.mv }))
+    })?;
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }

@@ -1,4 +1,4 @@
-//! The visit plan, on screens, on paper and in a calendar.
+//! The visits to make, on screens and on paper.
 
 use super::{battery, find};
 use crate::Failure;
@@ -6,7 +6,6 @@ use crate::ask::Ask;
 use crate::table::{self, Command, File};
 use crate::wire::battery::{BatteryLine, TakeLine, VisitLine, VisitsInput};
 use chrono::NaiveDate;
-use icalendar::{Calendar, Component, Event, EventLike};
 use slotkeep_domain::battery::{DueAt, visits};
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::Lot;
@@ -21,12 +20,11 @@ pub(super) fn commands() -> Vec<Command> {
             "Groups due batteries into visits, none after its due date.",
             plan,
         ),
-        table::file("battery.calendar", "Writes the visits as a calendar (RFC 5545).", calendar),
         table::file("battery.work_list", "Prints the visits as a work list (PDF).", work_list),
     ]
 }
 
-fn plan(ask: &Ask<'_>, input: VisitsInput) -> Result<Vec<VisitLine>, Failure> {
+pub(super) fn plan(ask: &Ask<'_>, input: VisitsInput) -> Result<Vec<VisitLine>, Failure> {
     let today = ask.today();
     ask.read(|r| {
         let site = r.site().ok_or_else(find::empty)?;
@@ -109,55 +107,7 @@ impl Shelf {
     }
 }
 
-fn calendar(ask: &Ask<'_>, input: VisitsInput) -> Result<File, Failure> {
-    let visits = plan(ask, input)?;
-    let site = site_name(ask)?;
-    let mut calendar = Calendar::empty();
-    for (name, value) in
-        [("VERSION", "2.0"), ("PRODID", "-//Slotkeep//EN"), ("CALSCALE", "GREGORIAN")]
-    {
-        calendar.append_property((name, value));
-    }
-    calendar.name(&format!("Battery changes {site}"));
-    for visit in visits {
-        let first = visit.batteries.first().map(|line| line.unit.label.clone());
-        let lines: Vec<String> = visit
-            .batteries
-            .iter()
-            .zip(&visit.take)
-            .map(|(line, take)| {
-                format!("{} {}: {}", line.unit.place, line.unit.model, take.message)
-            })
-            .collect();
-        let event = Event::new()
-            // The same battery keeps its entry when the day moves.
-            .uid(&format!("battery-{}@slotkeep.invalid", first.unwrap_or_default()))
-            .timestamp(ask.now)
-            .summary(&format!(
-                "Change {} in {}",
-                counted(visit.batteries.len(), "back-up battery", "back-up batteries"),
-                visit.cabinet
-            ))
-            .location(&format!("{} {}", visit.cabinet, visit.cabinet_title))
-            .description(&lines.join("\n"))
-            .starts(visit.on)
-            // The end of a whole day is the day after (RFC 5545, 3.6.1).
-            .ends(visit.on + chrono::Days::new(1))
-            .done();
-        calendar.push(event);
-    }
-    Ok(File {
-        name: "battery-changes.ics".to_owned(),
-        content_type: "text/calendar; charset=utf-8",
-        bytes: calendar.done().to_string().into_bytes(),
-    })
-}
-
-fn counted(count: usize, one: &str, many: &str) -> String {
-    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
-}
-
-fn site_name(ask: &Ask<'_>) -> Result<String, Failure> {
+pub(super) fn site_name(ask: &Ask<'_>) -> Result<String, Failure> {
     ask.read(|r| Ok(r.site().ok_or_else(find::empty)?.name))
 }
 

@@ -1,6 +1,7 @@
 //! From what a person scanned or typed to the record it means.
 
 use crate::Failure;
+use slotkeep_domain::journal::PowerScope;
 use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::{Bin, BinPath, Cabinet, CabinetAddress, Slot, SlotAddress};
@@ -52,6 +53,19 @@ pub(crate) fn cabinet(r: &Reader<'_>, text: &str) -> Result<Cabinet, Failure> {
     let address = CabinetAddress::parse(&address)
         .map_err(|refusal| Failure::bad_input(refusal.to_string()))?;
     r.cabinet(&address).ok_or_else(|| absent("cabinet", address.as_str()))
+}
+
+/// What lies without power or is visited: `site`, an area code, or a cabinet.
+pub(crate) fn scope(r: &Reader<'_>, text: &str) -> Result<PowerScope, Failure> {
+    if text.trim().is_empty() {
+        return Err(Failure::bad_input(
+            "the scope is empty: write site, an area code, or a cabinet address such as +K12",
+        ));
+    }
+    if LabelCode::parse_scan(text).is_ok() {
+        return Ok(PowerScope::Cabinet(cabinet(r, text)?.address));
+    }
+    PowerScope::parse(text).map_err(|no| Failure::bad_input(no.to_string()))
 }
 
 /// A bin by its path or label.

@@ -29,7 +29,7 @@ pub(crate) fn device_with(r: &Reader<'_>, pass: &str) -> Result<Option<Device>, 
     Ok(found.filter(|device| !device.withdrawn))
 }
 
-fn digest(pass: &str) -> String {
+pub(super) fn digest(pass: &str) -> String {
     sentence::hex(&Sha256::digest(pass.trim().as_bytes()))
 }
 
@@ -67,6 +67,7 @@ fn devices(ask: &Ask<'_>, _: Nothing) -> Result<Vec<DeviceLine>, Failure> {
             person: device.person,
             roles: words(&device.roles),
             withdrawn: device.withdrawn,
+            calendar_only: device.calendar_only,
         });
         Ok(lines.collect())
     })
@@ -88,6 +89,7 @@ fn invite(ask: &Ask<'_>, stamp: &Stamp, input: InviteInput) -> Result<Invite, Fa
             roles: person.roles,
             pass_digest: digest(&pass),
             withdrawn: false,
+            calendar_only: false,
         }))
     })?;
     if recorded.repeated {
@@ -108,7 +110,7 @@ fn invite(ask: &Ask<'_>, stamp: &Stamp, input: InviteInput) -> Result<Invite, Fa
 }
 
 /// 100 random bits in groups of five letters and digits that are hard to mistake.
-fn new_pass() -> Result<String, Failure> {
+pub(super) fn new_pass() -> Result<String, Failure> {
     const ALPHABET: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
     let mut bytes = [0u8; 20];
     getrandom::fill(&mut bytes).map_err(|error| {

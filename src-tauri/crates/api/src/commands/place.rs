@@ -5,10 +5,10 @@ use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::place::{
     CabinetDrawing, CabinetInput, CabinetLine, ItemDrawing, RailDrawing, RekeyInput, SlotCard,
-    SlotInput,
+    SlotInput, TemperatureInput,
 };
 use crate::wire::{Done, Nothing, words};
-use slotkeep_domain::journal::Body;
+use slotkeep_domain::journal::{Body, TemperatureLogged};
 use slotkeep_domain::key::KeySetting;
 use slotkeep_domain::place::{Area, Cabinet, Rail, Slot, SlotAddress};
 use slotkeep_domain::register::View;
@@ -26,6 +26,12 @@ pub(super) fn commands() -> Vec<Command> {
             "Records the key letters that an empty base is set to now.",
             table::HANDS,
             rekey,
+        ),
+        table::record(
+            "place.temperature",
+            "Records a temperature that was read inside a cabinet.",
+            table::HANDS,
+            temperature,
         ),
     ]
 }
@@ -154,6 +160,17 @@ fn rekey(ask: &Ask<'_>, stamp: &Stamp, input: RekeyInput) -> Result<Done, Failur
         message = format!("slot {} is keyed {key}", slot.address);
         slot.key = Some(key);
         Ok(Body::SlotSet(slot))
+    })?;
+    Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
+}
+
+fn temperature(ask: &Ask<'_>, stamp: &Stamp, input: TemperatureInput) -> Result<Done, Failure> {
+    let mut message = String::new();
+    let recorded = ask.record_within(stamp, |r| {
+        let cabinet = find::cabinet(r, &input.cabinet)?.address;
+        let temperature_c = input.temperature_c;
+        message = format!("{temperature_c} °C is recorded for cabinet {cabinet}");
+        Ok(Body::TemperatureLogged(TemperatureLogged { cabinet, temperature_c }))
     })?;
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }

@@ -1,8 +1,10 @@
 //! What an entry says, in a sentence for people.
 
+use super::battery_power::hours;
 use crate::wire::journal::EntryLine;
 use slotkeep_domain::journal::{
-    BatteryChanged, Body, FailureNote, PastEvent, PastKind, PowerScope, Removable, Removal,
+    BatteryChanged, Body, CellFound, FailureNote, PastEvent, PastKind, PowerScope, Removable,
+    Removal,
 };
 use slotkeep_store::Kept;
 
@@ -92,15 +94,6 @@ fn of_units(body: &Body) -> String {
             because(&moved.reason)
         ),
         Body::BatteryChanged(changed) => of_battery(changed),
-        Body::PowerOff(off) => {
-            let scope = match &off.scope {
-                PowerScope::Site => "the site".to_owned(),
-                PowerScope::Area(code) => format!("area {code}"),
-                PowerScope::Cabinet(address) => address.to_string(),
-            };
-            let hours = (off.to - off.from).num_minutes() as f64 / 60.0;
-            format!("Power-off of {scope} for {hours:.1} h{}", because(&off.reason))
-        }
         Body::SwapStarted(swap) => {
             let taken: Vec<_> = swap
                 .overrides
@@ -129,7 +122,61 @@ fn of_units(body: &Body) -> String {
         Body::SwapAbandoned(abandoned) => {
             format!("Swap abandoned; the plant was left so: {}", abandoned.state_left)
         }
+        other => of_power(other),
+    }
+}
+
+/// Power-offs, looks at batteries, temperatures and plans of visits.
+fn of_power(body: &Body) -> String {
+    match body {
+        Body::BatterySeen(seen) => format!(
+            "Battery of unit {} seen, lamp for a low battery {}{}",
+            seen.unit.human(),
+            if seen.low_lamp { "lit" } else { "not lit" },
+            seen.mv.map(|mv| format!(", {mv} mV")).unwrap_or_default()
+        ),
+        Body::PowerOff(off) => format!(
+            "Power-off of {} for {:.1} h{}",
+            of_scope(&off.scope),
+            hours(off.from, off.to),
+            because(&off.reason)
+        ),
+        Body::PowerOffPlanned(off) => format!(
+            "Power-off of {} planned from {} for {:.1} h{}",
+            of_scope(&off.scope),
+            off.from.format("%Y-%m-%d %H:%M UTC"),
+            hours(off.from, off.to),
+            because(&off.reason)
+        ),
+        Body::PowerOffSettled(settled) => match settled.happened {
+            Some((from, to)) => format!(
+                "Planned power-off happened from {} for {:.1} h{}",
+                from.format("%Y-%m-%d %H:%M UTC"),
+                hours(from, to),
+                because(&settled.reason)
+            ),
+            None => format!("Planned power-off called off{}", because(&settled.reason)),
+        },
+        Body::TemperatureLogged(logged) => {
+            format!("{} °C read in cabinet {}", logged.temperature_c, logged.cabinet)
+        }
+        Body::VisitsAgreed(agreed) => {
+            let batteries: usize = agreed.visits.iter().map(|visit| visit.units.len()).sum();
+            format!(
+                "{} visits agreed until {}, batteries to change: {batteries}",
+                agreed.visits.len(),
+                agreed.horizon_until
+            )
+        }
         other => of_stock(other),
+    }
+}
+
+fn of_scope(scope: &PowerScope) -> String {
+    match scope {
+        PowerScope::Site => "the site".to_owned(),
+        PowerScope::Area(code) => format!("area {code}"),
+        PowerScope::Cabinet(address) => address.to_string(),
     }
 }
 
@@ -179,12 +226,22 @@ fn of_stock(body: &Body) -> String {
 
 fn of_battery(changed: &BatteryChanged) -> String {
     format!(
-        "Battery of unit {} changed from lot {}, {}, program {}",
+        "Battery of unit {} changed from lot {}, {}, program {}{}",
         changed.unit.human(),
         changed.lot.human(),
         if changed.powered { "powered" } else { "without power" },
         if changed.memory_saved { "saved before" } else { "not saved before" },
+        found_word(changed.found, changed.found_mv),
     )
+}
+
+fn found_word(found: CellFound, mv: Option<u32>) -> String {
+    let voltage = mv.map(|mv| format!(" at {mv} mV")).unwrap_or_default();
+    match found {
+        CellFound::NotJudged if mv.is_none() => String::new(),
+        CellFound::NotJudged => format!(", old battery{voltage}"),
+        judged => format!(", old battery {}{voltage}", judged.word()),
+    }
 }
 
 fn of_removal(removal: &Removal) -> String {
@@ -210,6 +267,7 @@ fn of_past(past: &PastEvent) -> String {
         PastKind::Removed => "was removed",
         PastKind::Installed => "was installed",
         PastKind::BatteryChanged => "had its battery changed",
+        PastKind::BatterySeen => "had its battery looked at",
         PastKind::Inspection => "was inspected",
         PastKind::Received => "was received",
         PastKind::Issued => "was issued",
@@ -223,7 +281,9 @@ fn of_past(past: &PastEvent) -> String {
     };
     let place = past.slot.as_ref().map(|slot| format!(" in {slot}")).unwrap_or_default();
     let failure = past.failure.as_ref().map(of_failure).unwrap_or_default();
-    format!("{who} {what}{place} on {}{failure}{} (old record)", past.on, because(&past.note))
+    let found = past.found.map(|found| found_word(found, past.found_mv)).unwrap_or_default();
+    let on = past.on;
+    format!("{who} {what}{place} on {on}{failure}{found}{} (old record)", because(&past.note))
 }
 
 fn because(reason: &str) -> String {

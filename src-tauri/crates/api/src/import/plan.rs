@@ -1,4 +1,4 @@
-use super::{removals, units};
+use super::{power, removals, units};
 use crate::Detail;
 use crate::site_files::{Row, Site};
 use chrono::{DateTime, NaiveTime, Utc};
@@ -8,6 +8,7 @@ use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
 use slotkeep_domain::place::{Bin, Cabinet, Slot};
 use slotkeep_domain::register::{Ledger, View};
 use slotkeep_store::Batch;
+use uuid::Uuid;
 
 /// What came of the rows beside entries.
 #[derive(Default)]
@@ -69,11 +70,22 @@ impl Planner<'_> {
 
     /// Plans an entry, or notes why it does not fit.
     pub(super) fn add<T>(&mut self, row: &Row<T>, body: Body) {
-        let source = Source { file: row.file.to_owned(), key: row.key.clone(), digest: row.digest };
-        self.add_from(source, row.line, body);
+        self.correct(row, None, body);
     }
 
-    pub(super) fn add_from(&mut self, source: Source, line: u32, body: Body) {
+    /// Plans an entry that puts an earlier one right.
+    pub(super) fn correct<T>(&mut self, row: &Row<T>, before: Option<Uuid>, body: Body) {
+        let source = Source { file: row.file.to_owned(), key: row.key.clone(), digest: row.digest };
+        self.add_from(source, row.line, before, body);
+    }
+
+    pub(super) fn add_from(
+        &mut self,
+        source: Source,
+        line: u32,
+        corrects: Option<Uuid>,
+        body: Body,
+    ) {
         let file = source.file.clone();
         let mut at = self.origin.at;
         if let Body::PastEvent(past) = &body {
@@ -82,11 +94,11 @@ impl Planner<'_> {
             at = past.on.and_time(noon).and_utc().min(at);
         }
         let entry = Entry {
-            id: uuid::Uuid::now_v7(),
+            id: Uuid::now_v7(),
             at,
             person: self.origin.person.clone(),
             device: self.origin.device.clone(),
-            corrects: None,
+            corrects,
             source: Some(source),
             body,
         };
@@ -126,6 +138,8 @@ impl Planner<'_> {
                     width_mm: value.width_mm,
                     height_mm: value.height_mm,
                     temperature_c: value.temperature_c,
+                    temperatures_c: value.temperatures_c,
+                    temperature_spread_k: value.temperature_spread_k,
                 };
                 self.add(row, Body::CabinetSet(cabinet));
             }
@@ -173,7 +187,7 @@ impl Planner<'_> {
 
     fn rest(&mut self, site: &Site) {
         self.set(&site.loops, Body::LoopSet);
-        self.set(&site.power_offs, Body::PowerOff);
+        power::power_offs(self, site);
         for row in &site.history {
             if !self.is_new(row) {
                 continue;
@@ -197,6 +211,9 @@ impl Planner<'_> {
                 lot,
                 quantity: value.quantity,
                 failure: value.failure,
+                found: value.found,
+                found_mv: value.found_mv,
+                fitted_on: value.fitted_on,
                 note: value.note,
             };
             self.add(row, Body::PastEvent(past));

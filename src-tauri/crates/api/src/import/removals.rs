@@ -19,7 +19,7 @@ pub(super) fn plan(planner: &mut Planner<'_>, site: &Site, files: &[&str]) {
                 if let Some(what) = removable(file, &source.key) {
                     let removed = PlaceRemoved { what, reason: format!("no longer in {file}") };
                     let gone = Source { digest: 0, ..source };
-                    planner.add_from(gone, 0, Body::PlaceRemoved(removed));
+                    planner.add_from(gone, 0, None, Body::PlaceRemoved(removed));
                 }
             }
         }

@@ -2,15 +2,17 @@
 
 use super::csv_file::hash;
 use super::problem::Problems;
+use super::rules::{self, RulesJson};
 use super::{Row, SiteFile, json};
 use serde::Deserialize;
 use serde_json::Value;
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::SitePrefix;
 use slotkeep_domain::model::{
-    BaseKind, BatteryNeed, Cell, CodePattern, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
+    BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Lifecycle, Model,
+    ModelKind, PartNo,
 };
-use slotkeep_domain::place::{Choice, Site as Settings};
+use slotkeep_domain::place::{BatteryRules, Choice, Site as Settings};
 
 const SITE: &str = include_str!("../../../../../schemas/files/site.json");
 const MODELS: &str = include_str!("../../../../../schemas/files/models.json");
@@ -26,6 +28,8 @@ struct SiteJson {
     hold_up_required_h: f64,
     #[serde(default = "ninety")]
     visit_window_d: u32,
+    #[serde(default)]
+    battery_rules: Option<RulesJson>,
     #[serde(default)]
     failure_modes: Vec<ChoiceJson>,
     #[serde(default)]
@@ -108,6 +112,10 @@ struct BatteryJson {
     standby_drain_ua: f64,
     backup_drain_ua: Option<f64>,
     ride_through_s: Option<u32>,
+    standby_spread_pct: Option<f64>,
+    backup_spread_pct: Option<f64>,
+    change_with: Option<String>,
+    change_min: Option<u32>,
 }
 
 #[derive(Deserialize)]
@@ -117,6 +125,9 @@ struct CellJson {
     self_discharge_pct_a: f64,
     shelf_life_y: Option<f64>,
     max_age_y: Option<f64>,
+    capacity_spread_pct: Option<f64>,
+    self_discharge_spread_pct: Option<f64>,
+    activation_energy_ev: Option<f64>,
 }
 
 /// Reads the settings and key schemes of `site.json`.
@@ -173,6 +184,9 @@ pub(super) fn settings(
         protection: read.protection,
         hold_up_required_h: read.hold_up_required_h,
         visit_window_d: read.visit_window_d,
+        battery_rules: read
+            .battery_rules
+            .map_or_else(BatteryRules::default, |r| rules::read(r, problems)),
         failure_modes: choices("failure_modes", read.failure_modes, problems),
         failure_causes: choices("failure_causes", read.failure_causes, problems),
         detection_methods: choices("detection_methods", read.detection_methods, problems),
@@ -246,6 +260,13 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
             standby_drain_ua: need.standby_drain_ua,
             backup_drain_ua: need.backup_drain_ua,
             ride_through_s: need.ride_through_s,
+            standby_spread_pct: need.standby_spread_pct,
+            backup_spread_pct: need.backup_spread_pct,
+            change_with: need
+                .change_with
+                .map(|text| word(CHANGES_WITH, &text).ok_or_else(|| unknown("battery/change_with")))
+                .transpose()?,
+            change_min: need.change_min,
         }),
         None => None,
     };
@@ -314,6 +335,9 @@ fn cell(read: CellJson) -> Cell {
         self_discharge_pct_a: read.self_discharge_pct_a,
         shelf_life_y: read.shelf_life_y,
         max_age_y: read.max_age_y,
+        capacity_spread_pct: read.capacity_spread_pct,
+        self_discharge_spread_pct: read.self_discharge_spread_pct,
+        activation_energy_ev: read.activation_energy_ev,
     }
 }
 
@@ -391,6 +415,12 @@ const MODEL_KINDS: &[(&str, ModelKind)] = &[
     ("base", ModelKind::Base),
     ("battery", ModelKind::Battery),
     ("blank", ModelKind::Blank),
+];
+
+const CHANGES_WITH: &[(&str, ChangeWith)] = &[
+    ("powered", ChangeWith::Powered),
+    ("unpowered", ChangeWith::Unpowered),
+    ("either", ChangeWith::Either),
 ];
 
 const LIFECYCLES: &[(&str, Lifecycle)] = &[

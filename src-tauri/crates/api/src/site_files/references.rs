@@ -8,9 +8,8 @@ mod stock;
 use super::csv_file::Loaded;
 use super::problem::{Problems, nearest};
 use super::tables::Past;
-use super::{BinRow, CabinetRow, LotRow, Row, SlotRow, UnitRow};
+use super::{BinRow, CabinetRow, LotRow, PowerOffRow, Row, SlotRow, UnitRow};
 use chrono::NaiveDate;
-use slotkeep_domain::journal::PowerOff;
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::Model;
@@ -33,7 +32,7 @@ pub(super) struct Read {
     pub units: Loaded<UnitRow>,
     pub lots: Loaded<LotRow>,
     pub loops: Loaded<Loop>,
-    pub power_offs: Loaded<PowerOff>,
+    pub power_offs: Loaded<PowerOffRow>,
     pub history: Loaded<Past>,
 }
 

@@ -1,5 +1,5 @@
 use chrono::NaiveDate;
-use slotkeep_domain::journal::{FailureNote, PastKind, PowerOff};
+use slotkeep_domain::journal::{CellFound, FailureNote, PastKind, PowerOff};
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::{BaseKind, Model, PartNo};
@@ -29,7 +29,7 @@ pub struct Site {
     pub units: Vec<Row<UnitRow>>,
     pub lots: Vec<Row<LotRow>>,
     pub loops: Vec<Row<Loop>>,
-    pub power_offs: Vec<Row<PowerOff>>,
+    pub power_offs: Vec<Row<PowerOffRow>>,
     pub history: Vec<Row<HistoryRow>>,
     pub people: Vec<Row<Person>>,
 }
@@ -80,6 +80,8 @@ pub struct CabinetRow {
     pub width_mm: f64,
     pub height_mm: f64,
     pub temperature_c: Option<f64>,
+    pub temperatures_c: Option<[f64; 12]>,
+    pub temperature_spread_k: Option<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -139,6 +141,13 @@ pub struct LotRow {
     pub quarantined: bool,
 }
 
+/// A stretch without power, recorded or planned.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PowerOffRow {
+    pub off: PowerOff,
+    pub planned: bool,
+}
+
 /// Something that happened before the register began.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HistoryRow {
@@ -152,5 +161,8 @@ pub struct HistoryRow {
     pub lot: Option<String>,
     pub quantity: Option<u32>,
     pub failure: Option<FailureNote>,
+    pub found: Option<CellFound>,
+    pub found_mv: Option<u32>,
+    pub fitted_on: Option<NaiveDate>,
     pub note: String,
 }

@@ -45,6 +45,8 @@ enum Form {
     Place,
     Code,
     Scope,
+    /// Twelve numbers with blanks between.
+    Months,
 }
 
 #[derive(Default)]
@@ -240,6 +242,7 @@ impl Form {
             "place" => Self::Place,
             "code" => Self::Code,
             "scope" => Self::Scope,
+            "months" => Self::Months,
             _ => return None,
         })
     }
@@ -254,6 +257,8 @@ impl Form {
             Self::Code => text.to_ascii_uppercase(),
             Self::Scope if text.eq_ignore_ascii_case("site") => "site".to_owned(),
             Self::Scope => text.to_ascii_uppercase(),
+            // A comma can only mark decimals here, whatever separates the columns.
+            Self::Months => text.split_whitespace().collect::<Vec<_>>().join(" ").replace(',', "."),
         })
     }
 }

@@ -4,15 +4,18 @@ use super::catalogue::{base_kind, word};
 use super::csv_file::{Cells, Loaded, Misfit, read};
 use super::problem::Problems;
 use super::schema::RowSchema;
-use super::{BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, SiteFile, SlotRow, UnitRow};
-use slotkeep_domain::journal::{FailureNote, PastKind, PowerOff, PowerScope};
+use super::{
+    BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, PowerOffRow, SiteFile, SlotRow, UnitRow,
+};
+use chrono::NaiveDate;
+use slotkeep_domain::journal::{CellFound, FailureNote, PastKind, PowerOff, PowerScope};
 use slotkeep_domain::key::KeySetting;
 use slotkeep_domain::loops::{EntityInput, Loop};
 use slotkeep_domain::model::PartNo;
 use slotkeep_domain::people::{Person, Role};
 use slotkeep_domain::place::{
     Area, BinPath, BusPosition, CabinetAddress, Criticality, Rail, RailAddress, RailItem,
-    RailItemKind, SlotAddress, Storeroom,
+    RailItemKind, SlotAddress, Storeroom, TEMPERATURES_C,
 };
 use slotkeep_domain::unit::{Condition, UnitPlace};
 
@@ -76,8 +79,10 @@ pub(super) fn areas(source: &mut Source<'_>) -> Loaded<Area> {
 
 pub(super) fn cabinets(source: &mut Source<'_>) -> Loaded<CabinetRow> {
     let schema = schema!("cabinets");
-    let [address, area, title, width, height, temperature] =
-        schema.at(["address", "area", "title", "width_mm", "height_mm", "temperature_c"]);
+    let [address, area, title, width, height] =
+        schema.at(["address", "area", "title", "width_mm", "height_mm"]);
+    let [temperature, months, spread] =
+        schema.at(["temperature_c", "temperatures_c", "temperature_spread_k"]);
     source.load(&schema, |c| {
         Ok(CabinetRow {
             address: fits(address, CabinetAddress::parse(c.text(address)))?,
@@ -86,8 +91,22 @@ pub(super) fn cabinets(source: &mut Source<'_>) -> Loaded<CabinetRow> {
             width_mm: c.measure(width),
             height_mm: c.measure(height),
             temperature_c: c.number(temperature),
+            temperatures_c: maybe(c, months, twelve)?,
+            temperature_spread_k: c.number(spread),
         })
     })
+}
+
+/// Twelve temperatures, the form of which the schema has checked.
+fn twelve(cells: &Cells<'_>, at: usize) -> Result<[f64; 12], Misfit> {
+    let expected = || {
+        let (least, most) = (TEMPERATURES_C.start(), TEMPERATURES_C.end());
+        (at, format!("twelve temperatures of {least} to {most} °C, January first"))
+    };
+    let read = cells.text(at).split(' ').map(str::parse);
+    let months: Vec<f64> = read.collect::<Result<_, _>>().map_err(|_| expected())?;
+    let sound = months.iter().all(|month| TEMPERATURES_C.contains(month));
+    months.try_into().ok().filter(|_| sound).ok_or_else(expected)
 }
 
 pub(super) fn rails(source: &mut Source<'_>) -> Loaded<Rail> {
@@ -248,25 +267,21 @@ pub(super) fn loops(source: &mut Source<'_>) -> Loaded<Loop> {
     })
 }
 
-pub(super) fn power_offs(source: &mut Source<'_>) -> Loaded<PowerOff> {
+pub(super) fn power_offs(source: &mut Source<'_>) -> Loaded<PowerOffRow> {
     let schema = schema!("power_offs");
-    let [scope, from, to, reason] = schema.at(["scope", "from", "to", "reason"]);
+    let [scope, from, to, planned, reason] =
+        schema.at(["scope", "from", "to", "planned", "reason"]);
     source.load(&schema, |c| {
         if c.time(to) <= c.time(from) {
             return Err((to, "a time after the power went".to_owned()));
         }
-        Ok(PowerOff {
-            scope: match c.text(scope) {
-                "site" => PowerScope::Site,
-                text if text.starts_with('+') => {
-                    PowerScope::Cabinet(fits(scope, CabinetAddress::parse(text))?)
-                }
-                text => PowerScope::Area(text.to_owned()),
-            },
+        let off = PowerOff {
+            scope: fits(scope, PowerScope::parse(c.text(scope)))?,
             from: c.time(from),
             to: c.time(to),
             reason: c.owned(reason),
-        })
+        };
+        Ok(PowerOffRow { off, planned: c.text(planned) == "yes" })
     })
 }
 
@@ -279,6 +294,7 @@ pub(super) fn history(source: &mut Source<'_>) -> Loaded<Past> {
         schema.at(["on", "what", "serial", "model", "slot", "lot", "quantity"]);
     let [mode, cause, detection, note] =
         schema.at(["failure_mode", "failure_cause", "detection", "note"]);
+    let cell = schema.at(["found", "found_mv", "fitted_on"]);
     source.load(&schema, |c| {
         if !c.filled(serial) && !c.filled(model) && !c.filled(slot) {
             return Err((serial, "a serial number, a model or a slot that it tells of".to_owned()));
@@ -290,6 +306,7 @@ pub(super) fn history(source: &mut Source<'_>) -> Loaded<Past> {
             return Err((mode, "the failure mode that cause and detection belong to".to_owned()));
         }
         let what_kind = means(what, word(PAST_KINDS, c.text(what)))?;
+        let (found, fitted_on) = past_cell(c, what_kind, cell, on)?;
         let row = HistoryRow {
             on: c.date(on).unwrap_or_default(),
             what: what_kind,
@@ -303,10 +320,34 @@ pub(super) fn history(source: &mut Source<'_>) -> Loaded<Past> {
                 cause: c.optional(cause),
                 detection: c.optional(detection),
             }),
+            found,
+            found_mv: c.count(cell[1]),
+            fitted_on,
             note: c.owned(note),
         };
         Ok((row, c.optional(serial)))
     })
+}
+
+/// How a battery was found, and when it had been fitted; only where the row is about a battery.
+fn past_cell(
+    cells: &Cells<'_>,
+    what: PastKind,
+    [found, mv, fitted]: [usize; 3],
+    on: usize,
+) -> Result<(Option<CellFound>, Option<NaiveDate>), Misfit> {
+    let about_one = matches!(what, PastKind::BatteryChanged | PastKind::BatterySeen);
+    if let Some(at) = [found, mv, fitted].into_iter().find(|at| cells.filled(*at))
+        && !about_one
+    {
+        return Err((at, "nothing: only battery_changed and battery_seen tell of a cell".into()));
+    }
+    let fitted_on = cells.date(fitted);
+    if fitted_on.is_some() && fitted_on > cells.date(on) {
+        return Err((fitted, "a date not after the day on which it was found".to_owned()));
+    }
+    let read = |c: &Cells<'_>, at| means(at, word(CELLS_FOUND, c.text(at)));
+    Ok((maybe(cells, found, read)?, fitted_on))
 }
 
 pub(super) fn people(source: &mut Source<'_>) -> Loaded<Person> {
@@ -342,12 +383,20 @@ const CONDITIONS: &[(&str, Condition)] = &[
     ("quarantined", Condition::Quarantined),
 ];
 
+const CELLS_FOUND: &[(&str, CellFound)] = &[
+    ("good", CellFound::Good),
+    ("weak", CellFound::Weak),
+    ("spent", CellFound::Spent),
+    ("not_judged", CellFound::NotJudged),
+];
+
 const PAST_KINDS: &[(&str, PastKind)] = &[
     ("failure", PastKind::Failure),
     ("repair", PastKind::Repair),
     ("removed", PastKind::Removed),
     ("installed", PastKind::Installed),
     ("battery_changed", PastKind::BatteryChanged),
+    ("battery_seen", PastKind::BatterySeen),
     ("inspection", PastKind::Inspection),
     ("received", PastKind::Received),
     ("issued", PastKind::Issued),

@@ -1,6 +1,7 @@
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use uuid::Uuid;
 
 /// One back-up battery and when it must be changed.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -96,14 +97,24 @@ pub struct ChangeInput {
     pub found_mv: Option<u32>,
 }
 
-/// A stretch without power is recorded.
+/// A battery was looked at and stayed where it is.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct PowerOffInput {
-    /// `site`, an area code, or a cabinet address.
-    pub scope: String,
-    pub from: DateTime<Utc>,
-    pub to: DateTime<Utc>,
-    #[serde(default)]
-    pub reason: String,
+pub struct SeenInput {
+    /// Label or serial number of the controller.
+    pub unit: String,
+    /// Whether its lamp for a low battery was lit.
+    pub low_lamp: bool,
+    /// Voltage of the battery, mV, where it was measured.
+    pub mv: Option<u32>,
+}
+
+/// Where calendar programs read the visits.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct CalendarAddress {
+    /// Names it in the list of devices, where it can be withdrawn.
+    pub device: Uuid,
+    /// To be added to the door's address; shown once.
+    pub path: String,
+    pub message: String,
 }

@@ -24,6 +24,8 @@ pub struct DeviceLine {
     pub person: String,
     pub roles: Vec<String>,
     pub withdrawn: bool,
+    /// It is the address of a calendar and lets nobody in.
+    pub calendar_only: bool,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]

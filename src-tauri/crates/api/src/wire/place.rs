@@ -171,3 +171,12 @@ pub enum SeenVerdict {
     /// A unit that the register has elsewhere; in which slot it is here cannot be said.
     NotExpected,
 }
+
+/// A temperature was read inside a cabinet.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TemperatureInput {
+    /// Address or label of the cabinet.
+    pub cabinet: String,
+    pub temperature_c: f64,
+}

@@ -5,9 +5,11 @@ use crate::register::{Change, Imported, View};
 mod battery;
 mod order;
 mod place;
+mod power;
 mod stock;
 mod swapping;
 mod unit;
+mod visits;
 
 /// Why an entry does not fit the register, and what to do about it.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -62,12 +64,17 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::PersonSet(person) => Ok(vec![Change::Person(person.clone())]),
         Body::PlaceRemoved(removed) => place::remove(view, removed),
         Body::UnitRegistered(unit) => unit::register(view, entry, unit),
-        Body::UnitDescribed(described) => unit::describe(view, described),
+        Body::UnitDescribed(described) => unit::describe(view, entry, described),
         Body::UnitInstalled(installed) => unit::install(view, entry.at, installed, None),
         Body::UnitRemoved(removed) => unit::remove(view, entry, removed),
         Body::UnitMoved(moved) => unit::relocate(view, entry.at, moved),
         Body::BatteryChanged(changed) => battery::change(view, entry, changed),
-        Body::PowerOff(off) => battery::power_off(view, entry, off),
+        Body::BatterySeen(seen) => battery::seen(view, entry, seen),
+        Body::PowerOff(off) => power::record(view, entry, off),
+        Body::PowerOffPlanned(planned) => power::plan(view, entry, planned),
+        Body::PowerOffSettled(settled) => power::settle(view, entry, settled),
+        Body::TemperatureLogged(logged) => place::temperature(view, entry, logged),
+        Body::VisitsAgreed(agreed) => visits::agree(view, entry, agreed),
         Body::LotReceived(lot) => stock::receive(view, lot),
         Body::LotIssued(issued) => stock::issue(view, issued, entry.at.date_naive()),
         Body::LotCounted(counted) => stock::count(view, counted),

@@ -1,4 +1,4 @@
-use super::{Body, Removable};
+use super::{Body, PowerScope, Removable};
 use crate::register::View;
 
 /// Returns the names under which an entry is found again, each once: labels, addresses, tags,
@@ -45,7 +45,17 @@ pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
             add(&changed.unit);
             add(&changed.lot);
         }
-        Body::PowerOff(_) => add(&"power"),
+        Body::BatterySeen(seen) => add(&seen.unit),
+        Body::PowerOff(off) => of_power(&off.scope, &mut add),
+        Body::PowerOffPlanned(planned) => of_power(&planned.scope, &mut add),
+        Body::PowerOffSettled(settled) => {
+            add(&"power");
+            if let Some(planned) = view.planned_off(&settled.planned) {
+                of_power(&planned.off.scope, &mut add);
+            }
+        }
+        Body::TemperatureLogged(logged) => add(&logged.cabinet),
+        Body::VisitsAgreed(_) => add(&"visits"),
         Body::LotReceived(lot) => {
             add(&lot.label);
             add(&lot.model);
@@ -81,6 +91,16 @@ pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
     names.sort_unstable();
     names.dedup();
     names
+}
+
+/// A power-off is found under `power` and under the area or cabinet that it is about.
+fn of_power(scope: &PowerScope, add: &mut impl FnMut(&dyn ToString)) {
+    add(&"power");
+    match scope {
+        PowerScope::Site => {}
+        PowerScope::Area(code) => add(code),
+        PowerScope::Cabinet(address) => add(address),
+    }
 }
 
 fn of_swap(view: &impl View, id: &uuid::Uuid, add: &mut impl FnMut(&dyn ToString)) {

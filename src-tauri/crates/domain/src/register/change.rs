@@ -1,14 +1,16 @@
-use crate::journal::{PastKind, PowerOff, Source};
+use crate::journal::{AgreedVisit, CellFound, PastKind, PowerOff, PowerScope, Source};
 use crate::key::KeyScheme;
 use crate::label::LabelCode;
 use crate::loops::Loop;
 use crate::model::{Model, PartNo};
 use crate::people::{Device, Person};
-use crate::place::{Area, Bin, Cabinet, Rail, Site, Slot, SlotAddress, Storeroom};
+use crate::place::{
+    Area, Bin, Cabinet, Rail, Site, Slot, SlotAddress, Storeroom, TemperatureReading,
+};
 use crate::stock::{Lot, Order};
 use crate::swap::Swap;
 use crate::unit::Unit;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
 
 /// One record of the register written anew, or taken out.
@@ -32,6 +34,9 @@ pub enum Change {
     Person(Person),
     Device(Device),
     PowerOff(Uuid, PowerOff),
+    PlannedOff(PlannedOff),
+    Temperature(TemperatureReading),
+    AgreedPlan(AgreedPlan),
     Failure(Failure),
     Imported(Imported),
     /// The record with this key leaves this table.
@@ -58,6 +63,9 @@ pub enum Table {
     Person,
     Device,
     PowerOff,
+    PlannedOff,
+    Temperature,
+    AgreedPlan,
     Failure,
     Imported,
 }
@@ -73,6 +81,70 @@ pub struct Failure {
     pub unit: Option<LabelCode>,
     pub slot: Option<SlotAddress>,
     pub mode: Option<String>,
+    /// What it says about the cell, where it is about one.
+    pub cell: Option<CellEvidence>,
+}
+
+/// How a cell was found after some time in service.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CellEvidence {
+    /// Model of the battery.
+    pub battery: PartNo,
+    pub fitted_on: Option<NaiveDate>,
+    pub found: CellFound,
+    /// Voltage, mV, where it was measured.
+    pub mv: Option<u32>,
+}
+
+/// A power-off that is or was to come.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PlannedOff {
+    /// The entry that planned it.
+    pub id: Uuid,
+    pub off: PowerOff,
+    /// None while it is still to come, or waits for somebody to say what became of it.
+    pub settled: Option<Settled>,
+}
+
+/// What became of a planned power-off.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Settled {
+    /// It is booked as a power-off under the id of this entry.
+    Happened(Uuid),
+    /// The reason.
+    CalledOff(String),
+}
+
+/// The visits that were agreed last.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AgreedPlan {
+    /// The entry that agreed them.
+    pub id: Uuid,
+    pub agreed_at: DateTime<Utc>,
+    pub agreed_by: String,
+    pub visits: Vec<AgreedVisit>,
+    /// Last day that the plan looks at.
+    pub horizon_until: NaiveDate,
+}
+
+/// A stretch without power of one scope, recorded or still planned.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KnownOff {
+    pub id: Uuid,
+    pub planned: bool,
+    pub off: PowerOff,
+}
+
+impl KnownOff {
+    /// What a record says of a scope; none for other records and for plans that are settled.
+    pub fn of(change: &Change, scope: &PowerScope) -> Option<Self> {
+        let (id, planned, off) = match change {
+            Change::PowerOff(id, off) => (*id, false, off),
+            Change::PlannedOff(plan) if plan.settled.is_none() => (plan.id, true, &plan.off),
+            _ => return None,
+        };
+        (off.scope == *scope).then(|| Self { id, planned, off: off.clone() })
+    }
 }
 
 /// The last state in which a row of a site file was taken in.
@@ -93,7 +165,7 @@ impl Imported {
 }
 
 impl Table {
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 22] = [
         Self::Site,
         Self::KeyScheme,
         Self::Area,
@@ -111,6 +183,9 @@ impl Table {
         Self::Person,
         Self::Device,
         Self::PowerOff,
+        Self::PlannedOff,
+        Self::Temperature,
+        Self::AgreedPlan,
         Self::Failure,
         Self::Imported,
     ];
@@ -136,6 +211,9 @@ impl Change {
             Self::Person(_) => Table::Person,
             Self::Device(_) => Table::Device,
             Self::PowerOff(..) => Table::PowerOff,
+            Self::PlannedOff(_) => Table::PlannedOff,
+            Self::Temperature(_) => Table::Temperature,
+            Self::AgreedPlan(_) => Table::AgreedPlan,
             Self::Failure(_) => Table::Failure,
             Self::Imported(_) => Table::Imported,
             Self::Gone(table, _) => *table,
@@ -162,6 +240,9 @@ impl Change {
             Self::Person(person) => person.name.clone(),
             Self::Device(device) => device.id.to_string(),
             Self::PowerOff(id, _) => id.to_string(),
+            Self::PlannedOff(planned) => planned.id.to_string(),
+            Self::Temperature(reading) => reading.id.to_string(),
+            Self::AgreedPlan(_) => "visits".to_owned(),
             Self::Failure(failure) => failure.id.to_string(),
             Self::Imported(imported) => imported.key(),
             Self::Gone(_, key) => key.clone(),

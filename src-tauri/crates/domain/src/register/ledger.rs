@@ -1,5 +1,5 @@
-use super::{Change, Imported, Table, View};
-use crate::journal::{Removable, Source};
+use super::{Change, Imported, KnownOff, Table, View};
+use crate::journal::{PowerScope, Removable, Source};
 use crate::label::{LabelCode, LabelKind};
 use crate::loops::Loop;
 use crate::model::PartNo;
@@ -22,6 +22,8 @@ pub struct Ledger {
     lots: HashMap<PartNo, HashMap<String, LabelCode>>,
     wired: HashMap<SlotAddress, BTreeSet<(u32, String)>>,
     swaps: HashMap<SlotAddress, Uuid>,
+    /// Power-offs, recorded and planned, by what lies without power.
+    offs: HashMap<PowerScope, BTreeSet<(Table, String)>>,
     /// Places that carry a label; units and lots are found by theirs anyway.
     labels: HashMap<LabelCode, String>,
     /// How many rails lie in a cabinet, slots on a rail, and units or lots in a bin.
@@ -113,6 +115,8 @@ impl Ledger {
                 let of_slot = self.wired.entry(wired.slot.clone()).or_default();
                 of_slot.insert((wired.channel, wired.tag.clone()));
             }
+            Change::PowerOff(_, off) => self.link_off(&off.scope, change),
+            Change::PlannedOff(planned) => self.link_off(&planned.off.scope, change),
             Change::Swap(swap) if swap.is_open() => {
                 self.swaps.insert(swap.slot.clone(), swap.id);
             }
@@ -154,6 +158,8 @@ impl Ledger {
                     of_slot.remove(&(wired.channel, wired.tag.clone()));
                 }
             }
+            Change::PowerOff(_, off) => self.unlink_off(&off.scope, change),
+            Change::PlannedOff(planned) => self.unlink_off(&planned.off.scope, change),
             Change::Swap(swap) if self.swaps.get(&swap.slot) == Some(&swap.id) => {
                 self.swaps.remove(&swap.slot);
             }
@@ -180,6 +186,16 @@ fn holders(change: &Change) -> Vec<String> {
 }
 
 impl Ledger {
+    fn link_off(&mut self, scope: &PowerScope, change: &Change) {
+        self.offs.entry(scope.clone()).or_default().insert((change.table(), change.key()));
+    }
+
+    fn unlink_off(&mut self, scope: &PowerScope, change: &Change) {
+        if let Some(offs) = self.offs.get_mut(scope) {
+            offs.remove(&(change.table(), change.key()));
+        }
+    }
+
     /// What a slot holds, in words.
     fn held_by(&self, slot: &SlotAddress) -> Option<String> {
         let loops = self.wired.get(slot).map_or(0, BTreeSet::len);
@@ -210,6 +226,12 @@ impl View for Ledger {
 
     fn knows(&self, table: Table, key: &str) -> bool {
         self.borrowed(table, key).is_some()
+    }
+
+    fn offs_of(&self, scope: &PowerScope) -> Vec<KnownOff> {
+        let keys = self.offs.get(scope).into_iter().flatten();
+        let records = keys.filter_map(|(table, key)| self.borrowed(*table, key));
+        records.filter_map(|record| KnownOff::of(record, scope)).collect()
     }
 
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode> {

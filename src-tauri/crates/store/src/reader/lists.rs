@@ -1,18 +1,21 @@
 use super::Reader;
 use crate::StoreFault;
-use slotkeep_domain::journal::PowerOff;
+use crate::rows::Stored;
+use slotkeep_domain::journal::{PowerOff, PowerScope};
 use slotkeep_domain::key::KeyScheme;
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::people::{Device, Person};
 use slotkeep_domain::place::{
     Area, Bin, BinPath, Cabinet, CabinetAddress, Rail, Slot, SlotAddress, Storeroom,
+    TemperatureReading,
 };
-use slotkeep_domain::register::{Change, Failure, Imported, Table};
+use slotkeep_domain::register::{Change, Failure, Imported, KnownOff, PlannedOff, Table};
 use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_domain::swap::Swap;
 use slotkeep_domain::unit::Unit;
 use std::collections::BTreeMap;
+use uuid::Uuid;
 
 macro_rules! list {
     ($self:ident, $kind:ident, $rest:expr, $values:expr) => {
@@ -172,15 +175,43 @@ impl Reader<'_> {
         Ok(found.into_iter().next())
     }
 
-    pub fn power_offs(&self) -> Result<Vec<PowerOff>, StoreFault> {
+    pub fn power_offs(&self) -> Result<Vec<(Uuid, PowerOff)>, StoreFault> {
         let records = self.records(Table::PowerOff, "", &[])?;
         Ok(records
             .into_iter()
             .filter_map(|change| match change {
-                Change::PowerOff(_, off) => Some(off),
+                Change::PowerOff(id, off) => Some((id, off)),
                 _ => None,
             })
             .collect())
+    }
+
+    /// Planned power-offs, those that are settled among them.
+    pub fn planned_offs(&self) -> Result<Vec<PlannedOff>, StoreFault> {
+        list!(self, PlannedOff, "", &[])
+    }
+
+    pub(super) fn offs_at(&self, scope: &PowerScope) -> Result<Vec<KnownOff>, StoreFault> {
+        let stored = scope.to_row();
+        let mut offs = Vec::new();
+        for table in [Table::PowerOff, Table::PlannedOff] {
+            let records = self.records(table, "WHERE scope = ?1 ORDER BY key", &[&stored])?;
+            offs.extend(records.iter().filter_map(|record| KnownOff::of(record, scope)));
+        }
+        Ok(offs)
+    }
+
+    /// Temperatures that were read in cabinets, in the order in which they were recorded.
+    pub fn temperatures(&self) -> Result<Vec<TemperatureReading>, StoreFault> {
+        list!(self, Temperature, "", &[])
+    }
+
+    /// Temperatures that were read in one cabinet.
+    pub fn temperatures_of(
+        &self,
+        cabinet: &CabinetAddress,
+    ) -> Result<Vec<TemperatureReading>, StoreFault> {
+        list!(self, Temperature, "WHERE cabinet = ?1 ORDER BY key", &[cabinet.as_str()])
     }
 
     pub fn failures_of(&self, model: &PartNo) -> Result<Vec<Failure>, StoreFault> {

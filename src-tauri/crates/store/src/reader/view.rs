@@ -1,12 +1,12 @@
 use super::Reader;
 use crate::{StoreFault, tables};
 use rusqlite::OptionalExtension;
-use slotkeep_domain::journal::Removable;
+use slotkeep_domain::journal::{PowerScope, Removable};
 use slotkeep_domain::label::{LabelCode, LabelKind};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::PartNo;
 use slotkeep_domain::place::SlotAddress;
-use slotkeep_domain::register::{Change, Table, View};
+use slotkeep_domain::register::{Change, KnownOff, Table, View};
 use uuid::Uuid;
 
 impl Reader<'_> {
@@ -32,6 +32,10 @@ impl Reader<'_> {
 impl View for Reader<'_> {
     fn look(&self, table: Table, key: &str) -> Option<Change> {
         self.keep(self.record(table, key)).flatten()
+    }
+
+    fn offs_of(&self, scope: &PowerScope) -> Vec<KnownOff> {
+        self.keep(self.offs_at(scope)).unwrap_or_default()
     }
 
     fn unit_in(&self, slot: &SlotAddress) -> Option<LabelCode> {

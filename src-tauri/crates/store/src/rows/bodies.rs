@@ -1,14 +1,15 @@
 use super::{RowFault, Stored, stored};
 use chrono::{DateTime, NaiveDate, Utc};
 use slotkeep_domain::journal::{
-    BatteryChanged, Body, CellFound, DeviceWithdrawn, FailureNote, LotCounted, LotIssued, LotMoved,
-    LotQuarantined, LotReceived, Noted, OrderClosed, OrderPlaced, Override, PastEvent, PastKind,
-    PlaceRemoved, Removable, Removal, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked,
-    UnitDescribed, UnitInstalled, UnitMoved, UnitRegistered, UnitRemoved,
+    AgreedVisit, BatteryChanged, BatterySeen, Body, CellFound, DeviceWithdrawn, FailureNote,
+    LotCounted, LotIssued, LotMoved, LotQuarantined, LotReceived, Noted, OrderClosed, OrderPlaced,
+    Override, PastEvent, PastKind, PlaceRemoved, PowerOffPlanned, PowerOffSettled, PowerScope,
+    Removable, Removal, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked, TemperatureLogged,
+    UnitDescribed, UnitInstalled, UnitMoved, UnitRegistered, UnitRemoved, VisitsAgreed,
 };
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::PartNo;
-use slotkeep_domain::place::{BinPath, SlotAddress};
+use slotkeep_domain::place::{BinPath, CabinetAddress, SlotAddress};
 use slotkeep_domain::swap::Plan;
 use slotkeep_domain::unit::{Condition, FittedBattery, UnitPlace};
 use uuid::Uuid;
@@ -37,6 +38,15 @@ stored! {
         unit: LabelCode, lot: LabelCode, bin: BinPath, powered: bool, memory_saved: bool,
         found: CellFound, found_mv: Option<u32>,
     }
+    BatterySeen as BatterySeenRow { unit: LabelCode, low_lamp: bool, mv: Option<u32> }
+    PowerOffPlanned as PowerOffPlannedRow {
+        scope: PowerScope, from: DateTime<Utc>, to: DateTime<Utc>, reason: String,
+    }
+    PowerOffSettled as PowerOffSettledRow {
+        planned: Uuid, happened: Option<(DateTime<Utc>, DateTime<Utc>)>, reason: String,
+    }
+    TemperatureLogged as TemperatureLoggedRow { cabinet: CabinetAddress, temperature_c: f64 }
+    VisitsAgreed as VisitsAgreedRow { visits: Vec<AgreedVisit>, horizon_until: NaiveDate }
     LotReceived as LotReceivedRow {
         label: LabelCode, code: String, model: PartNo, bin: BinPath, quantity: u32,
         made_on: Option<NaiveDate>, shelf_until: Option<NaiveDate>, order: Option<Uuid>,
@@ -62,7 +72,14 @@ stored! {
     PastEvent as PastEventRow {
         what: PastKind, on: NaiveDate, unit: Option<LabelCode>, model: Option<PartNo>,
         slot: Option<SlotAddress>, lot: Option<LabelCode>, quantity: Option<u32>,
-        failure: Option<FailureNote>, note: String,
+        failure: Option<FailureNote>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        found: Option<CellFound>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        found_mv: Option<u32>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        fitted_on: Option<NaiveDate>,
+        note: String,
     }
     Noted as NotedRow { subject: String, text: String }
     DeviceWithdrawn as DeviceWithdrawnRow { device: Uuid, reason: String }
@@ -123,7 +140,12 @@ kinds! {
     "unit-removed" = UnitRemoved,
     "unit-moved" = UnitMoved,
     "battery-changed" = BatteryChanged,
+    "battery-seen" = BatterySeen,
     "power-off" = PowerOff,
+    "power-off-planned" = PowerOffPlanned,
+    "power-off-settled" = PowerOffSettled,
+    "temperature-logged" = TemperatureLogged,
+    "visits-agreed" = VisitsAgreed,
     "lot-received" = LotReceived,
     "lot-issued" = LotIssued,
     "lot-counted" = LotCounted,

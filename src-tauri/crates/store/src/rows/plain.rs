@@ -1,12 +1,14 @@
 use super::{text, words};
-use chrono::{DateTime, NaiveDate, SecondsFormat, Utc};
+use chrono::{DateTime, NaiveDate, SecondsFormat, Utc, Weekday};
 use slotkeep_domain::journal::{CellFound, PastKind, PowerScope, Removable};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
-use slotkeep_domain::model::{BaseKind, CodePattern, Lifecycle, ModelKind, PartNo};
+use slotkeep_domain::model::{BaseKind, ChangeWith, CodePattern, Lifecycle, ModelKind, PartNo};
 use slotkeep_domain::people::Role;
 use slotkeep_domain::place::{
-    BinPath, BusPosition, CabinetAddress, Criticality, RailAddress, RailItemKind, SlotAddress,
+    BinPath, BusPosition, CabinetAddress, Criticality, GroupBy, RailAddress, RailItemKind,
+    SlotAddress,
 };
+use slotkeep_domain::register::Settled;
 use slotkeep_domain::swap::{Rule, Severity};
 use slotkeep_domain::unit::{Condition, UnitPlace};
 use uuid::Uuid;
@@ -33,6 +35,7 @@ text! {
         |t: &str| Severity::parse(t).ok_or_else(|| t.to_owned());
     Role, "role", |v: &Role| v.word().to_owned(), Role::parse;
     PowerScope, "power-off", write_scope, read_scope;
+    Settled, "end of a planned power-off", write_settled, read_settled;
     Removable, "removed place", write_removable, read_removable;
 }
 
@@ -59,12 +62,19 @@ words! {
     Condition, "condition" {
         Good = "good", Suspect = "suspect", Failed = "failed", Quarantined = "quarantined",
     }
+    ChangeWith, "power at a battery change" {
+        Powered = "powered", Unpowered = "unpowered", Either = "either",
+    }
+    GroupBy, "group of visits" { Cabinet = "cabinet", Area = "area" }
+    Weekday, "day of the week" {
+        Mon = "mon", Tue = "tue", Wed = "wed", Thu = "thu", Fri = "fri", Sat = "sat", Sun = "sun",
+    }
     CellFound, "state of a cell" {
         Good = "good", Weak = "weak", Spent = "spent", NotJudged = "not_judged",
     }
     PastKind, "past event" {
         Failure = "failure", Repair = "repair", Removed = "removed", Installed = "installed",
-        BatteryChanged = "battery_changed", Inspection = "inspection", Received = "received",
+        BatteryChanged = "battery_changed", BatterySeen = "battery_seen", Inspection = "inspection", Received = "received",
         Issued = "issued",
     }
 }
@@ -84,6 +94,23 @@ fn read_scope(text: &str) -> Result<PowerScope, String> {
         Some(("cabinet", address)) => {
             CabinetAddress::parse(address).map(PowerScope::Cabinet).map_err(|e| e.to_string())
         }
+        _ => Err(text.to_owned()),
+    }
+}
+
+fn write_settled(settled: &Settled) -> String {
+    match settled {
+        Settled::Happened(entry) => format!("happened:{entry}"),
+        Settled::CalledOff(reason) => format!("called_off:{reason}"),
+    }
+}
+
+fn read_settled(text: &str) -> Result<Settled, String> {
+    match text.split_once(':') {
+        Some(("happened", id)) => {
+            Uuid::parse_str(id).map(Settled::Happened).map_err(|e| e.to_string())
+        }
+        Some(("called_off", reason)) => Ok(Settled::CalledOff(reason.to_owned())),
         _ => Err(text.to_owned()),
     }
 }

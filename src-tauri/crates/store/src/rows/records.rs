@@ -1,21 +1,27 @@
 use super::{RowFault, Stored, stored};
-use chrono::{DateTime, NaiveDate, Utc};
-use slotkeep_domain::journal::{FailureNote, Override, PastKind, PowerOff, PowerScope, Source};
+use chrono::{DateTime, NaiveDate, Utc, Weekday};
+use slotkeep_domain::journal::{
+    AgreedVisit, CellFound, FailureNote, Override, PastKind, PowerOff, PowerScope, Source,
+};
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
 use slotkeep_domain::loops::{EntityInput, Loop};
 use slotkeep_domain::model::{
-    BaseKind, BatteryNeed, Cell, CodePattern, EntityOutput, Lifecycle, Model, ModelKind, PartNo,
+    BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Lifecycle, Model,
+    ModelKind, PartNo,
 };
 use slotkeep_domain::people::{Device, Person, Role};
 use slotkeep_domain::place::{
-    Area, Bin, BinPath, BusPosition, Cabinet, CabinetAddress, Choice, Criticality, Rail,
-    RailAddress, RailItem, RailItemKind, Site, Slot, SlotAddress, Storeroom,
+    Area, BatteryRules, Bin, BinPath, BusPosition, Cabinet, CabinetAddress, Choice, Closed,
+    Criticality, GroupBy, Rail, RailAddress, RailItem, RailItemKind, Site, Slot, SlotAddress,
+    Storeroom, TemperatureReading,
 };
-use slotkeep_domain::register::{Change, Failure, Imported, Table};
+use slotkeep_domain::register::{
+    AgreedPlan, CellEvidence, Change, Failure, Imported, PlannedOff, Settled, Table,
+};
 use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_domain::swap::{Demand, Finding, Plan, Rule, Severity, Step, Swap, SwapState, Tick};
-use slotkeep_domain::unit::{Condition, FittedBattery, Unit, UnitPlace};
+use slotkeep_domain::unit::{BatteryReading, Condition, FittedBattery, Unit, UnitPlace};
 use std::collections::BTreeMap;
 use uuid::Uuid;
 
@@ -28,13 +34,20 @@ stored! {
     Site as SiteRow {
         name: String, prefix: SitePrefix, temperature_c: f64, shelf_temperature_c: f64,
         battery_age_limit_y: Option<f64>, protection: f64, hold_up_required_h: f64,
-        visit_window_d: u32, failure_modes: Vec<Choice>, failure_causes: Vec<Choice>,
+        visit_window_d: u32, battery_rules: BatteryRules, failure_modes: Vec<Choice>, failure_causes: Vec<Choice>,
         detection_methods: Vec<Choice>,
+    }
+    Closed as ClosedRow { from: NaiveDate, to: NaiveDate, reason: String }
+    BatteryRules as BatteryRulesRow {
+        spent_chance: f64, visit_cost_cents: i64, change_cost_cents: i64, loss_cost_cents: i64,
+        crew_h_per_day: f64, setup_min: u32, weekdays: Vec<Weekday>, closed: Vec<Closed>,
+        agreed_d: u32, horizon_y: u32, group_by: GroupBy,
     }
     Area as AreaRow { code: String, title: String }
     Cabinet as CabinetRow {
         address: CabinetAddress, label: LabelCode, area: String, title: String, width_mm: f64,
-        height_mm: f64, temperature_c: Option<f64>,
+        height_mm: f64, temperature_c: Option<f64>, temperatures_c: Option<[f64; 12]>,
+        temperature_spread_k: Option<f64>,
     }
     RailItem as RailItemRow {
         x_mm: f64, width_mm: f64, kind: RailItemKind, model: Option<PartNo>,
@@ -61,11 +74,13 @@ stored! {
     }
     BatteryNeed as BatteryNeedRow {
         model: PartNo, cells: u32, standby_drain_ua: f64, backup_drain_ua: Option<f64>,
-        ride_through_s: Option<u32>,
+        ride_through_s: Option<u32>, standby_spread_pct: Option<f64>,
+        backup_spread_pct: Option<f64>, change_with: Option<ChangeWith>, change_min: Option<u32>,
     }
     Cell as CellRow {
         designation: Option<String>, capacity_mah: f64, self_discharge_pct_a: f64,
-        shelf_life_y: Option<f64>, max_age_y: Option<f64>,
+        shelf_life_y: Option<f64>, max_age_y: Option<f64>, capacity_spread_pct: Option<f64>,
+        self_discharge_spread_pct: Option<f64>, activation_energy_ev: Option<f64>,
     }
     Model as ModelRow {
         part_no: PartNo, title: String, kind: ModelKind, base: Option<BaseKind>,
@@ -87,7 +102,10 @@ stored! {
         label: LabelCode, model: PartNo, serial: String, revision: Option<String>,
         firmware: Option<String>, place: UnitPlace, since: DateTime<Utc>, condition: Condition,
         received_on: Option<NaiveDate>, battery: Option<FittedBattery>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        battery_seen: Option<BatteryReading>,
     }
+    BatteryReading as BatteryReadingRow { at: DateTime<Utc>, low_lamp: bool, mv: Option<u32> }
     Lot as LotRow {
         label: LabelCode, code: String, model: PartNo, made_on: Option<NaiveDate>,
         shelf_until: Option<NaiveDate>, quarantined: bool, pieces: BTreeMap<BinPath, u32>,
@@ -104,6 +122,8 @@ stored! {
     Device as DeviceRow {
         id: Uuid, title: String, person: String, roles: Vec<Role>, pass_digest: String,
         withdrawn: bool,
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        calendar_only: bool,
     }
     Finding as FindingRow { rule: Rule, severity: Severity, compared: String, to_do: String }
     Step as StepRow { text: String, detail: String, demand: Option<Demand> }
@@ -123,7 +143,21 @@ stored! {
     }
     Failure as FailureRow {
         id: Uuid, what: PastKind, at: DateTime<Utc>, model: PartNo, unit: Option<LabelCode>,
-        slot: Option<SlotAddress>, mode: Option<String>,
+        slot: Option<SlotAddress>, mode: Option<String>, cell: Option<CellEvidence>,
+    }
+    CellEvidence as CellEvidenceRow {
+        battery: PartNo, fitted_on: Option<NaiveDate>, found: CellFound, mv: Option<u32>,
+    }
+    PlannedOff as PlannedOffRow { id: Uuid, off: PowerOff, settled: Option<Settled> }
+    TemperatureReading as TemperatureReadingRow {
+        id: Uuid, cabinet: CabinetAddress, at: DateTime<Utc>, temperature_c: f64,
+    }
+    AgreedVisit as AgreedVisitRow {
+        on: NaiveDate, scope: PowerScope, units: Vec<LabelCode>, power_off: Option<Uuid>,
+    }
+    AgreedPlan as AgreedPlanRow {
+        id: Uuid, agreed_at: DateTime<Utc>, agreed_by: String, visits: Vec<AgreedVisit>,
+        horizon_until: NaiveDate,
     }
 }
 
@@ -191,6 +225,9 @@ pub fn write_record(change: &Change) -> Result<Option<String>, RowFault> {
         Change::Person(record) => json(record),
         Change::Device(record) => json(record),
         Change::PowerOff(_, record) => json(record),
+        Change::PlannedOff(record) => json(record),
+        Change::Temperature(record) => json(record),
+        Change::AgreedPlan(record) => json(record),
         Change::Failure(record) => json(record),
         // The key says the rest, and there are many of these.
         Change::Imported(imported) => Ok(Some(imported.source.digest.to_string())),
@@ -225,6 +262,9 @@ pub fn read_record(table: Table, key: &str, text: &str) -> Result<Change, RowFau
             Uuid::parse_str(key).map_err(|why| RowFault::new("entry id", why))?,
             json(text)?,
         ),
+        Table::PlannedOff => Change::PlannedOff(json(text)?),
+        Table::Temperature => Change::Temperature(json(text)?),
+        Table::AgreedPlan => Change::AgreedPlan(json(text)?),
         Table::Failure => Change::Failure(json(text)?),
         Table::Imported => Change::Imported(imported(key, text)?),
     })

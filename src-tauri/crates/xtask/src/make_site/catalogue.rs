@@ -124,8 +124,19 @@ fn need(model: &Model, battery: &str) -> Value {
         "MP-CP3" => (20.0, 240.0),
         _ => (9.0, 110.0),
     };
-    json!({"model": battery, "cells": model.cells(), "standby_drain_ua": standby,
-           "backup_drain_ua": backup, "ride_through_s": 300})
+    let mut need = json!({"model": battery, "cells": model.cells(), "standby_drain_ua": standby,
+                          "backup_drain_ua": backup, "ride_through_s": 300,
+                          "standby_spread_pct": 12, "backup_spread_pct": 10});
+    match model.part_no {
+        // The large one has its cells behind a cover over live parts.
+        "MP-CP3" => {
+            need["change_with"] = json!("unpowered");
+            need["change_min"] = json!(25);
+        }
+        "MP-CP1" => need["change_with"] = json!("powered"),
+        _ => {}
+    }
+    need
 }
 
 /// An invented form of makers' codes: part, revision and serial number between strokes.
@@ -175,11 +186,20 @@ fn furniture() -> Vec<Value> {
                "price_cents": 9800, "counted": true})
     };
     let cell = |part_no: &str, title: &str, designation: &str, capacity_mah: f64, price: u32| {
-        json!({"part_no": part_no, "title": title, "kind": "battery", "width_mm": 0,
+        let mut line = json!({"part_no": part_no, "title": title, "kind": "battery", "width_mm": 0,
                "cell": {"designation": designation, "capacity_mah": capacity_mah,
                         "self_discharge_pct_a": 1.0, "shelf_life_y": 3, "max_age_y": 8},
                "lead_time_d": 28, "price_cents": price, "counted": true,
-               "maker_codes": [part_no.trim_start_matches("MP-")], "code_patterns": [CELLS]})
+               "maker_codes": [part_no.trim_start_matches("MP-")], "code_patterns": [CELLS]});
+        // The one doubles its self-discharge with every 10 K, the other has an energy stated.
+        let (capacity, energy) =
+            if designation.starts_with("ER") { (6, Value::Null) } else { (4, json!(0.55)) };
+        line["cell"]["capacity_spread_pct"] = json!(capacity);
+        line["cell"]["self_discharge_spread_pct"] = json!(30);
+        if !energy.is_null() {
+            line["cell"]["activation_energy_ev"] = energy;
+        }
+        line
     };
     vec![
         thing("MP-TRM1", "Bus terminator", "terminator", 10.0, 2900),

@@ -1,6 +1,7 @@
 //! Five years of the made plant: which unit stood where, what failed, what was done.
 
 use super::catalogue::{Model, model};
+use super::cells::{self, Found};
 use super::chance::Chance;
 use super::plant::{Cabinet, Slot};
 use chrono::{Days, NaiveDate};
@@ -53,6 +54,7 @@ pub struct Event {
     pub lot: String,
     pub quantity: Option<u32>,
     pub failure: Option<(&'static str, &'static str, &'static str)>,
+    pub found: Option<Found>,
     pub note: String,
 }
 
@@ -67,6 +69,7 @@ impl Event {
             lot: String::new(),
             quantity: None,
             failure: None,
+            found: None,
             note: note.into(),
         }
     }
@@ -85,12 +88,15 @@ pub struct Life {
     pub events: Vec<Event>,
     made: u32,
     controllers: usize,
+    /// Chance of its own for cells, so that the rest of the plant does not depend on them.
+    cells: Chance,
 }
 
 impl Life {
     /// Lives through five years; slots beyond `installed` units stay empty.
-    pub fn of(cabinets: &[Cabinet], installed: usize, chance: &mut Chance) -> Self {
-        let mut life = Self { units: Vec::new(), events: Vec::new(), made: 0, controllers: 0 };
+    pub fn of(cabinets: &[Cabinet], installed: usize, cells: Chance, chance: &mut Chance) -> Self {
+        let (units, events) = (Vec::new(), Vec::new());
+        let mut life = Self { units, events, made: 0, controllers: 0, cells };
         let slots = cabinets.iter().flat_map(|cabinet| &cabinet.rails).flat_map(|rail| &rail.slots);
         let used = slots.filter(|slot| !slot.reserve);
         for slot in used.take(installed) {
@@ -179,6 +185,8 @@ impl Life {
         let age_d = AGES_D[self.controllers % AGES_D.len()] + chance.between(0, 9);
         self.controllers += 1;
         let installed = unit.installed_on.unwrap_or(today());
+        let old = cells::old_records(&slot.address, slot.model, installed, &mut self.cells);
+        self.events.extend(old);
         let mut fitted_on = before(today(), age_d).max(installed);
         let shelf_d = chance.between(60, 420);
         unit.battery =
@@ -188,12 +196,15 @@ impl Life {
                 Event::new(fitted_on, "battery_changed", "Powered, program saved before")
                     .of(unit, slot);
             changed.quantity = Some(unit.model.cells());
+            let earlier = before(fitted_on, 1420 + chance.between(0, 60));
+            let found = cells::still_good(cell, earlier.max(installed), fitted_on, &mut self.cells);
+            changed.found = Some(found);
             self.events.push(changed);
             let mut issued = Event::new(fitted_on, "issued", format!("For {}", slot.address));
             issued.model = cell;
             issued.quantity = Some(unit.model.cells());
             self.events.push(issued);
-            fitted_on = before(fitted_on, 1420 + chance.between(0, 60));
+            fitted_on = earlier;
         }
     }
 }

@@ -14,7 +14,11 @@ pub(super) fn check(
 ) -> Vec<Option<usize>> {
     for row in &read.power_offs.rows {
         let at = (row.file, row.line, "scope");
-        match &row.value.scope {
+        if !row.value.planned && row.value.off.to.date_naive() > read.today {
+            let expected = "a time that has passed; write planned: yes for one that is to come";
+            problems.cell(row.file, row.line, "to", row.value.off.to.to_rfc3339(), expected);
+        }
+        match &row.value.off.scope {
             PowerScope::Site => {}
             PowerScope::Area(code) => {
                 known(&read.areas, "areas.csv", code, at, problems);

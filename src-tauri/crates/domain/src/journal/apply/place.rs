@@ -1,10 +1,10 @@
 use super::{Outcome, Refusal, known};
-use crate::journal::{PlaceRemoved, Removable};
+use crate::journal::{Entry, PlaceRemoved, Removable, TemperatureLogged};
 use crate::key::{KeyScheme, KeySetting};
 use crate::label::{LabelCode, LabelKind};
 use crate::loops::Loop;
 use crate::model::{BaseKind, Model};
-use crate::place::{Bin, Cabinet, Rail, Site, Slot};
+use crate::place::{Bin, Cabinet, Rail, Site, Slot, TEMPERATURES_C, TemperatureReading};
 use crate::register::{Change, Table, View};
 
 pub(super) fn site(view: &impl View, site: &Site) -> Outcome {
@@ -14,6 +14,11 @@ pub(super) fn site(view: &impl View, site: &Site) -> Outcome {
             "write for instance 0.95",
         ));
     }
+    temperature_is_sound("the site", site.temperature_c)?;
+    temperature_is_sound("the shelves", site.shelf_temperature_c)?;
+    site.battery_rules
+        .check()
+        .map_err(|no| Refusal::new(format!("the site's rule for batteries {no}"), no.to_do))?;
     if let Some(before) = view.site()
         && before.prefix != site.prefix
     {
@@ -82,7 +87,35 @@ pub(super) fn cabinet(view: &impl View, cabinet: &Cabinet) -> Outcome {
     known(view.area(&cabinet.area), "area", &cabinet.area)?;
     measure("cabinet width", cabinet.width_mm)?;
     measure("cabinet height", cabinet.height_mm)?;
+    let name = format!("cabinet {}", cabinet.address);
+    let means = cabinet.temperatures_c.iter().flatten().chain(&cabinet.temperature_c);
+    means.copied().try_for_each(|mean| temperature_is_sound(&name, mean))?;
+    if cabinet.temperature_spread_k.is_some_and(|k| !(0.0..=20.0).contains(&k)) {
+        return Err(Refusal::new(
+            format!("{name} has a temperature spread outside 0 to 20 K"),
+            "write the standard deviation about the monthly means, for instance 3",
+        ));
+    }
     Ok(vec![Change::Cabinet(cabinet.clone())])
+}
+
+fn temperature_is_sound(name: &str, temperature_c: f64) -> Result<(), Refusal> {
+    if TEMPERATURES_C.contains(&temperature_c) {
+        return Ok(());
+    }
+    Err(Refusal::new(
+        format!("a temperature of {temperature_c} °C for {name}"),
+        format!("write one of {} to {} °C", TEMPERATURES_C.start(), TEMPERATURES_C.end()),
+    ))
+}
+
+/// Keeps a temperature that was read in a cabinet.
+pub(super) fn temperature(view: &impl View, entry: &Entry, logged: &TemperatureLogged) -> Outcome {
+    let TemperatureLogged { cabinet, temperature_c } = logged.clone();
+    known(view.cabinet(&cabinet), "cabinet", &cabinet)?;
+    temperature_is_sound(&format!("cabinet {cabinet}"), temperature_c)?;
+    let reading = TemperatureReading { id: entry.id, cabinet, at: entry.at, temperature_c };
+    Ok(vec![Change::Temperature(reading)])
 }
 
 pub(super) fn rail(view: &impl View, rail: &Rail) -> Outcome {
@@ -135,15 +168,37 @@ fn standing_unit_still_fits(view: &impl View, slot: &Slot) -> Result<(), Refusal
 
 pub(super) fn model(view: &impl View, model: &Model) -> Outcome {
     setting(view, &model.key)?;
-    if let Some(need) = &model.battery
-        && need.cells == 0
-    {
-        return Err(Refusal::new(
-            format!("model {} takes a battery of 0 cells", model.part_no),
-            "state how many cells it takes",
-        ));
+    if let Some(need) = &model.battery {
+        if need.cells == 0 {
+            return Err(Refusal::new(
+                format!("model {} takes a battery of 0 cells", model.part_no),
+                "state how many cells it takes",
+            ));
+        }
+        spread(model, "standby_spread_pct", need.standby_spread_pct)?;
+        spread(model, "backup_spread_pct", need.backup_spread_pct)?;
+    }
+    if let Some(cell) = &model.cell {
+        spread(model, "capacity_spread_pct", cell.capacity_spread_pct)?;
+        spread(model, "self_discharge_spread_pct", cell.self_discharge_spread_pct)?;
+        if cell.activation_energy_ev.is_some_and(|ev| !(0.05..=3.0).contains(&ev)) {
+            return Err(Refusal::new(
+                format!("model {} has an activation energy outside 0.05 to 3 eV", model.part_no),
+                "write it in electronvolts, for instance 0.55, or leave it out",
+            ));
+        }
     }
     Ok(vec![Change::Model(Box::new(model.clone()))])
+}
+
+fn spread(model: &Model, field: &str, pct: Option<f64>) -> Result<(), Refusal> {
+    match pct {
+        Some(pct) if !(0.0..=100.0).contains(&pct) => Err(Refusal::new(
+            format!("model {} has a {field} of {pct}", model.part_no),
+            "write the standard deviation as 0 to 100 per cent of the value",
+        )),
+        _ => Ok(()),
+    }
 }
 
 pub(super) fn bin(view: &impl View, bin: &Bin) -> Outcome {

@@ -1,14 +1,14 @@
 use super::place::label;
 use super::{Outcome, Refusal, known};
 use crate::journal::{
-    Entry, FailureNote, PastEvent, PastKind, Removal, UnitDescribed, UnitInstalled, UnitMoved,
-    UnitRegistered, UnitRemoved,
+    CellFound, Entry, FailureNote, PastEvent, PastKind, Removal, UnitDescribed, UnitInstalled,
+    UnitMoved, UnitRegistered, UnitRemoved,
 };
 use crate::label::{LabelCode, LabelKind};
-use crate::model::{BaseKind, Model};
+use crate::model::{BaseKind, Model, PartNo};
 use crate::place::{Slot, SlotAddress};
-use crate::register::{Change, Failure, Table, View};
-use crate::unit::{Condition, Unit, UnitPlace};
+use crate::register::{CellEvidence, Change, Failure, Table, View};
+use crate::unit::{Condition, FittedBattery, Unit, UnitPlace};
 use chrono::{DateTime, NaiveTime, Utc};
 
 pub(super) fn register(view: &impl View, entry: &Entry, new: &UnitRegistered) -> Outcome {
@@ -26,6 +26,7 @@ pub(super) fn register(view: &impl View, entry: &Entry, new: &UnitRegistered) ->
             "read the plate again, or use the unit that is there",
         ));
     }
+    super::battery::sound_dates(&new.serial, new.battery.as_ref(), entry.at.date_naive())?;
     let since = new.since.unwrap_or(entry.at);
     if since > entry.at {
         return Err(Refusal::new(
@@ -44,6 +45,7 @@ pub(super) fn register(view: &impl View, entry: &Entry, new: &UnitRegistered) ->
         condition: new.condition,
         received_on: new.received_on,
         battery: new.battery.clone(),
+        battery_seen: None,
     };
     arrives(view, &unit, &model, None)?;
     let mut changes = vec![Change::Unit(unit)];
@@ -106,8 +108,14 @@ pub(super) fn plugs(slot: &Slot, unit: &Unit, model: &Model) -> Result<(), Refus
     ))
 }
 
-pub(super) fn describe(view: &impl View, new: &UnitDescribed) -> Outcome {
+pub(super) fn describe(view: &impl View, entry: &Entry, new: &UnitDescribed) -> Outcome {
     let mut unit = known(view.unit(&new.unit), "unit", new.unit.human())?;
+    let today = entry.at.date_naive();
+    super::battery::sound_dates(&new.unit.human(), new.battery.as_ref(), today)?;
+    let fitted_on = |battery: &Option<FittedBattery>| battery.as_ref().map(|b| b.fitted_on);
+    if new.battery.is_some() && fitted_on(&new.battery) != fitted_on(&unit.battery) {
+        unit.battery_seen = None;
+    }
     unit.revision = new.revision.clone().or(unit.revision);
     unit.firmware = new.firmware.clone().or(unit.firmware);
     unit.battery = new.battery.clone().or(unit.battery);
@@ -182,6 +190,7 @@ pub(super) fn take_out(
             unit: Some(*label),
             slot: Some(slot.clone()),
             mode: Some(failure.mode.clone()),
+            cell: None,
         }));
     }
     changes.push(Change::Unit(unit));
@@ -253,9 +262,13 @@ pub(super) fn past(view: &impl View, entry: &Entry, past: &PastEvent) -> Outcome
     let model = past.model.clone().or(unit.map(|unit| unit.model));
     let Some(model) = model else { return Ok(Vec::new()) };
     known(view.knows(Table::Model, model.as_str()).then_some(()), "model", &model)?;
-    if !matches!(past.what, PastKind::Failure | PastKind::BatteryChanged) {
-        return Ok(Vec::new());
-    }
+    let cell = match past.what {
+        PastKind::Failure => None,
+        PastKind::BatteryChanged | PastKind::BatterySeen => past_cell(view, past, &model)?,
+        _ => return Ok(Vec::new()),
+    };
+    let found = past.found.filter(|found| *found != CellFound::NotJudged);
+    let failure = past.failure.as_ref().map(|failure| failure.mode.clone());
     Ok(vec![Change::Failure(Failure {
         id: entry.id,
         what: past.what,
@@ -263,6 +276,32 @@ pub(super) fn past(view: &impl View, entry: &Entry, past: &PastEvent) -> Outcome
         model,
         unit: past.unit,
         slot: past.slot.clone(),
-        mode: past.failure.as_ref().map(|failure| failure.mode.clone()),
+        mode: failure.or(found.map(|found| found.word().to_owned())),
+        cell,
     })])
+}
+
+/// What an old record says of a cell; the model named is the battery, or what takes it.
+fn past_cell(
+    view: &impl View,
+    past: &PastEvent,
+    model: &PartNo,
+) -> Result<Option<CellEvidence>, Refusal> {
+    super::battery::voltage(past.found_mv)?;
+    if let Some(fitted_on) = past.fitted_on
+        && fitted_on > past.on
+    {
+        return Err(Refusal::new(
+            format!("the battery that was found on {} was fitted on {fitted_on}", past.on),
+            "correct one of the two days",
+        ));
+    }
+    let Some(model) = view.model(model) else { return Ok(None) };
+    let battery = match model.battery {
+        Some(need) => need.model,
+        None if model.cell.is_some() => model.part_no,
+        None => return Ok(None),
+    };
+    let found = past.found.unwrap_or(CellFound::NotJudged);
+    Ok(Some(CellEvidence { battery, fitted_on: past.fitted_on, found, mv: past.found_mv }))
 }
