@@ -16,6 +16,7 @@ mod heat;
 mod hold_up;
 mod learning;
 mod lines;
+pub mod plan;
 mod policy;
 mod readiness;
 mod spread;
