@@ -9,8 +9,9 @@ use slotkeep_optics::{Level, TextMode};
 use slotkeep_paper::{
     BatteryChange, BatteryList, CabinetVisit, DoorLabel, DoorRail, DoorSheet, DoorSlot, FORMATS,
     LabelWish, LoopEffect, Measured, MemoryLine, PageSize, PaperRefusal, Printing, ReadinessSheet,
-    ScanLabel, Severity, SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep, Symbol,
-    battery_list, design, door_sheet, label_sheet, readiness_sheet, swap_sheet, test_page,
+    ScanLabel, Severity, SheetChange, SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep,
+    Symbol, VisitSheet, battery_list, design, door_sheet, label_sheet, readiness_sheet, swap_sheet,
+    test_page, visit_sheet,
 };
 
 /// Quiet zone of a QR code symbol in modules. Source: ISO/IEC 18004.
@@ -600,6 +601,44 @@ fn a_battery_list_is_grouped_by_cabinet_under_the_lithium_cautions() {
 }
 
 #[test]
+fn the_sheet_of_a_visit_says_what_to_take_and_carries_both_labels_of_each_change() {
+    let pdf = visit_sheet(&battery_visit());
+    let text = flat(&pdf_text(&pdf));
+    let order = [
+        "2026-03-04 – +K02, Intake",
+        "55 min, in the power-off",
+        "Lithium cells",
+        "Save the program and check the copy",
+        "This program does not replace local codes",
+        "Take along",
+        "1 cell PX-BAT36 from lot L-0042",
+        "order 1 cell PX-BAT36 by 2026-02-01",
+        "+K02.1.01: 1 cell PX-BAT36, due 2026-05-01",
+        "with the controller powered",
+        "Old cell good",
+        "+K02.2.01",
+        "None on the shelf",
+        "Done by (name)",
+    ];
+    let mut from = 0;
+    for part in order {
+        match text[from..].find(part) {
+            Some(at) => from += at,
+            None => panic!("“{part}” is missing or out of order in:\n{text}"),
+        }
+    }
+    let halves = pages(&pdf, 300).into_iter().flat_map(|page| {
+        let half = page.width / 2;
+        [page.crop((0, 0, half, page.height)), page.crop((half, 0, half, page.height))]
+    });
+    let mut read = decode(&halves.collect::<Vec<_>>());
+    read.sort();
+    let mut printed = [code(1), code(2), code(3)];
+    printed.sort();
+    assert_eq!(read, printed);
+}
+
+#[test]
 fn equal_input_gives_equal_bytes() {
     let labels = [label(&code(1), "+K12.2.07")];
     let format = SheetFormat::named("roll-50x25").unwrap();
@@ -711,6 +750,38 @@ fn swap() -> SwapSheet {
             .collect(),
         steps,
         scan: vec![scan("Slot +K12.2.07", 1), scan("Unit that goes in", 2)],
+    }
+}
+
+fn battery_visit() -> VisitSheet {
+    let day = |month, day| NaiveDate::from_ymd_opt(2026, month, day).unwrap();
+    let scan = |title: &str, n: usize| ScanLabel {
+        title: title.to_owned(),
+        human_line: human(&code(n)),
+        symbol: symbol(&code(n)),
+    };
+    let change = |slot: &str, n, lot| SheetChange {
+        slot_address: slot.to_owned(),
+        battery: "1 cell PX-BAT36, due 2026-05-01".to_owned(),
+        power: "Change it with the controller powered.".to_owned(),
+        controller: scan("First the controller: PX-C200", n),
+        lot,
+    };
+    VisitSheet {
+        page: PageSize::A4,
+        site: "Marrow Point desalination works".to_owned(),
+        printed_on: day(3, 2),
+        on: day(3, 4),
+        scope: "+K02, Intake".to_owned(),
+        work: "55 min, in the power-off of 2026-03-04".to_owned(),
+        take: vec![
+            "1 cell PX-BAT36 from lot L-0042 in ST1/C-01".to_owned(),
+            "order 1 cell PX-BAT36 by 2026-02-01".to_owned(),
+        ],
+        changes: vec![
+            change("+K02.1.01", 1, Some(scan("Then the lot: L-0042", 2))),
+            change("+K02.2.01", 3, None),
+        ],
     }
 }
 

@@ -15,6 +15,7 @@ mod sheet_format;
 mod swap;
 mod symbol;
 mod table;
+mod visit_sheet;
 mod visits;
 
 pub use door::{DoorLabel, DoorRail, DoorSheet, DoorSlot, door_sheet};
@@ -28,4 +29,5 @@ pub use refusal::PaperRefusal;
 pub use sheet_format::{FORMATS, SheetFormat};
 pub use swap::{LoopEffect, ScanLabel, Severity, SwapFinding, SwapSheet, SwapStep, swap_sheet};
 pub use symbol::Symbol;
+pub use visit_sheet::{SheetChange, VisitSheet, visit_sheet};
 pub use visits::{BatteryChange, BatteryList, CabinetVisit, battery_list};

@@ -113,7 +113,7 @@ fn cabinet(flow: &mut Flow, visit: &CabinetVisit) {
     flow.table(&columns, &rows);
 }
 
-fn done_by(flow: &mut Flow) {
+pub(crate) fn done_by(flow: &mut Flow) {
     let columns = [
         Column { head: "Done by (name)", share: 0.40 },
         Column { head: "Date", share: 0.22 },
@@ -126,7 +126,7 @@ fn done_by(flow: &mut Flow) {
 
 /// What the trade knows about these cells; common practice, no source, but for the transport
 /// test, which is UN Manual of Tests and Criteria, 38.3.
-const LITHIUM: [&str; 5] = [
+pub(crate) const LITHIUM: [&str; 5] = [
     "No short circuit, no heat, no recharging. Keep cells in their packing until they are fitted.",
     "Save the program and check the copy before you open the battery holder.",
     "Change the cell with the controller powered, or within the ride-through time that its maker states; otherwise the memory is lost.",
