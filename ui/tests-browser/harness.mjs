@@ -2,7 +2,7 @@
 
 import { spawn, execFile } from "node:child_process";
 import { existsSync } from "node:fs";
-import { mkdtemp, mkdir, rm } from "node:fs/promises";
+import { mkdtemp, mkdir, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { delimiter, join, resolve } from "node:path";
 import { promisify } from "node:util";
@@ -79,6 +79,20 @@ export async function picture(page, name) {
   await mkdir(PICTURES, { recursive: true });
   const file = `${name.replaceAll(/[^a-z0-9-]+/gi, "-")}.png`;
   await page.screenshot({ path: join(PICTURES, file), fullPage: true });
+}
+
+/** Fails where the page is wider than its window, so that a phone would scroll sideways. */
+export async function fits(page) {
+  const over_px = await page.evaluate(
+    () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+  );
+  if (over_px > 0) throw new Error(`the page is ${over_px} px wider than its window`);
+}
+
+/** What the browser was given to keep when this was done. */
+export async function saved(page, act) {
+  const [download] = await Promise.all([page.waitForEvent("download"), act()]);
+  return readFile(await download.path());
 }
 
 /** A store in a folder of its own, and the program that serves it. */

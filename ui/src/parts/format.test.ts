@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { count, date, days, hours, money, percent } from "./format";
+import { count, date, days, hours, money, month, percent, stretch, weekday } from "./format";
 
 describe("format", () => {
   it.each([
@@ -22,6 +22,19 @@ describe("format", () => {
     expect(date("2026-01-01")).toBe("1 Jan 2026");
     expect(date(null)).toBe("");
     expect(date("soon")).toBe("soon");
+  });
+
+  it("writes a stretch with its day once where it ends on the same", () => {
+    const at = (day: number, hour: number) => new Date(2027, 3, day, hour).toISOString();
+    expect(stretch(at(14, 4), at(14, 16))).toBe("14 Apr 2027, 04:00 to 16:00");
+    expect(stretch(at(14, 4), at(15, 4))).toBe("14 Apr 2027, 04:00 to 15 Apr 2027, 04:00");
+  });
+
+  it("names days of the week and months", () => {
+    expect(weekday("2027-03-03")).toBe("Wed 3 Mar 2027");
+    expect(month("2027-03")).toBe("March 2027");
+    expect(month("2027-12-31")).toBe("December 2027");
+    expect(weekday("soon")).toBe("soon");
   });
 
   it("writes cents with both places", () => {

@@ -1,4 +1,6 @@
 const day = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" });
+const dayName = new Intl.DateTimeFormat("en-GB", { weekday: "short" });
+const monthName = new Intl.DateTimeFormat("en-GB", { month: "long", year: "numeric" });
 const minute = new Intl.DateTimeFormat("en-GB", {
   day: "numeric",
   month: "short",
@@ -14,11 +16,30 @@ export function date(text: string | null | undefined): string {
   return Number.isNaN(at.getTime()) ? text : day.format(at);
 }
 
+/** Writes a day with its name, `Wed 3 Mar 2027`. */
+export function weekday(text: string): string {
+  const at = new Date(`${text}T12:00:00`);
+  return Number.isNaN(at.getTime()) ? text : `${dayName.format(at)} ${day.format(at)}`;
+}
+
+/** Writes the month of `2027-03` or `2027-03-14`, `March 2027`. */
+export function month(text: string): string {
+  const at = new Date(`${text.slice(0, 7)}-15T12:00:00`);
+  return Number.isNaN(at.getTime()) ? text : monthName.format(at);
+}
+
 /** Writes an RFC 3339 time to the minute, in the time of this device. */
 export function time(text: string | null | undefined): string {
   if (!text) return "";
   const at = new Date(text);
   return Number.isNaN(at.getTime()) ? text : minute.format(at);
+}
+
+/** Writes from when to when, the day once where it is the same. */
+export function stretch(from: string, to: string): string {
+  const [begin, end] = [time(from), time(to)];
+  const same = date(from) === date(to);
+  return `${begin} to ${same ? end.replace(`${date(to)}, `, "") : end}`;
 }
 
 /** Says how far a day is from today: `in 12 days`, `today`, `3 days ago`. */

@@ -1,6 +1,8 @@
 export const words = {
   title: "Batteries",
   byUrgency: "By urgency",
+  plan: "Plan",
+  powerOffs: "Power-offs",
   within: "Due within",
   all: "any time",
   withinDays: (days: number) =>
@@ -16,6 +18,7 @@ export const words = {
   change: "Change",
   takes: (cells: string, model: string) => `It takes ${cells} ${model}.`,
   facts: "Due day and charge",
+  changeByScan: "Change by scanning",
   changeTitle: "Change a battery",
   cells: (count: number) => (count === 1 ? "1 cell" : `${count} cells`),
   scanUnit: "Controller: scan its label",
@@ -59,21 +62,18 @@ export const words = {
   scanOtherLot: "Scan another lot",
   oldCells:
     "Old cell: insulate its terminals, keep it apart. It is dangerous goods in transport and special waste.",
-  byVisit: "Visits",
-  calendar: "Calendar",
-  workList: "Work list (PDF)",
+  seen: "Lamp or voltage seen",
+  seenLead: "For a battery that stays in. What you see tells how long such batteries last.",
+  lamp: "Is the lamp for a low battery lit?",
+  lampYes: "Yes, it is lit",
+  lampNo: "No",
+  seenMv: "Voltage in mV, if measured",
+  seenDo: "Record",
   window: "One visit takes all due within",
   windowDays: (days: number) => `${days} days`,
   windowSite: "the site's setting",
   noVisits: "No change is due in the time looked at.",
   take: "Take along",
-  powerOff: "Record a power-off",
-  powerOffLead: "Stretches without power drain the batteries; the due days follow them.",
-  scope: "Of what: site, an area code or a cabinet address",
-  from: "From",
-  to: "To",
-  reason: "Reason",
-  powerOffDo: "Record",
 };
 
 export const urgencies: Record<string, string> = {

@@ -13,6 +13,7 @@ export const words = {
   savePerson: "Save",
   devices: "Devices",
   noDevices: "No device was let in yet.",
+  calendarOnly: "an address that shows the battery visits and lets nobody in",
   withdrawn: "withdrawn",
   withdraw: "Withdraw",
   withdrawReason: "Why it is withdrawn",

@@ -5,6 +5,11 @@ export const words = {
   notGood: (count: number) => `${count} not good`,
   none: "No cabinet matches.",
   temperature: (c: string) => `${c} °C`,
+  temperatureRead: "Temperature read",
+  temperatureField: "Temperature inside, °C",
+  temperatureHint:
+    "Read it near the controllers with the door shut as usual: heat shortens battery life.",
+  temperatureDo: "Record",
   size: (width: string, height: string) => `${width} × ${height} mm`,
   tapRail: "Choose a rail to enlarge it, then a slot to open it.",
   rails: "Rails",
