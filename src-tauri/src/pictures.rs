@@ -7,7 +7,7 @@ use std::sync::{Mutex, PoisonError};
 
 use arboard::Error::ContentNotAvailable;
 use image::{ImageFormat, RgbaImage};
-use slotkeep_door::Pictures;
+use slotkeep_door::{Picture, Pictures};
 
 /// What the person at this computer hands over.
 #[derive(Default)]
@@ -26,7 +26,7 @@ impl Handed {
 const MAX_FILE_BYTES: u64 = 64 << 20;
 
 impl Pictures for Handed {
-    fn copied(&self) -> Result<Option<Vec<u8>>, String> {
+    fn copied(&self) -> Picture {
         let mut clipboard = arboard::Clipboard::new().map_err(unread)?;
         // A file that was copied also offers a drawing of its icon, so files come first. Programs
         // that have none answer this question in many ways.
@@ -41,7 +41,7 @@ impl Pictures for Handed {
         }
     }
 
-    fn dropped(&self) -> Result<Option<Vec<u8>>, String> {
+    fn dropped(&self) -> Picture {
         let file = self.dropped.lock().unwrap_or_else(PoisonError::into_inner).take();
         file.as_deref().map(read).transpose()
     }

@@ -5,7 +5,7 @@ use rustls::pki_types::pem::PemObject;
 use serde_json::{Value, json};
 use slotkeep_api::{Api, Caller, Payload, Reply};
 use slotkeep_door::{
-    Camera, Cameras, Computer, Pictures, Running, serve_lan, serve_loopback, serve_window,
+    Camera, Cameras, Computer, Picture, Pictures, Running, serve_lan, serve_loopback, serve_window,
 };
 use slotkeep_store::Store;
 use slotkeep_tests::{files_of, noon, root};
@@ -213,19 +213,19 @@ impl Cameras for Connected {
     }
 }
 
-struct Handed(Result<Option<Vec<u8>>, String>);
+struct Handed(Picture);
 
 impl Pictures for Handed {
-    fn copied(&self) -> Result<Option<Vec<u8>>, String> {
+    fn copied(&self) -> Picture {
         self.0.clone()
     }
 
-    fn dropped(&self) -> Result<Option<Vec<u8>>, String> {
+    fn dropped(&self) -> Picture {
         self.0.clone()
     }
 }
 
-fn computer(frames: Vec<Vec<u8>>, handed: Result<Option<Vec<u8>>, String>) -> Computer {
+fn computer(frames: Vec<Vec<u8>>, handed: Picture) -> Computer {
     Computer { cameras: Arc::new(Connected(frames)), pictures: Arc::new(Handed(handed)) }
 }
 

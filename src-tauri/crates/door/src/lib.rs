@@ -14,5 +14,5 @@ mod serve;
 
 pub use camera::{Camera, Cameras};
 pub use fault::DoorFault;
-pub use pictures::Pictures;
+pub use pictures::{Picture, Pictures};
 pub use serve::{Computer, Running, asked_to_end, serve_lan, serve_loopback, serve_window};

@@ -10,17 +10,16 @@ use axum::response::{IntoResponse, Response};
 use slotkeep_api::{Failure, FailureKind};
 use std::sync::Arc;
 
-/// Pictures that the person at the window hands over; each as the bytes of a file.
+/// The bytes of a picture's file, if there is one, or the sentence that says why it cannot be read.
+pub type Picture = Result<Option<Vec<u8>>, String>;
+
+/// Pictures that the person at the window hands over.
 pub trait Pictures: Send + Sync {
     /// The one on the clipboard; none where something else or nothing lies there.
-    ///
-    /// Fails with a sentence when it cannot be read.
-    fn copied(&self) -> Result<Option<Vec<u8>>, String>;
+    fn copied(&self) -> Picture;
 
     /// The one that was dropped on the window last; it is given once.
-    ///
-    /// Fails with a sentence when its file cannot be read.
-    fn dropped(&self) -> Result<Option<Vec<u8>>, String>;
+    fn dropped(&self) -> Picture;
 }
 
 /// The picture that was copied; no content where there is none, and where browsers hand pictures
@@ -43,7 +42,7 @@ pub(crate) async fn dropped(
 async fn handed(
     door: &Door,
     headers: &HeaderMap,
-    take: fn(&dyn Pictures) -> Result<Option<Vec<u8>>, String>,
+    take: fn(&dyn Pictures) -> Picture,
 ) -> Result<Response, Refused> {
     door.gate.same_site(headers)?;
     door.gate.caller(&door.api, headers)?;
