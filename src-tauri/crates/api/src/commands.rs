@@ -3,7 +3,13 @@
 mod battery;
 mod battery_agreed;
 mod battery_calendar;
+mod battery_demand;
+mod battery_figures;
+mod battery_life;
+mod battery_plan;
 mod battery_power;
+mod battery_problem;
+mod battery_readiness;
 mod battery_visits;
 mod door_sheet;
 mod find;

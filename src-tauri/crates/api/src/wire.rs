@@ -3,8 +3,10 @@
 //! Optional fields may be left out of an input and are always there, null when empty, in a reply.
 
 pub mod battery;
+pub mod battery_life;
 pub mod battery_plan;
 pub mod battery_power;
+pub mod battery_readiness;
 pub mod journal;
 pub mod label;
 pub mod label_quality;

@@ -1,24 +1,34 @@
+use super::battery_figures::{Figures, Surroundings, in_slots};
 use super::lines::Catalogue;
-use super::{battery_agreed, battery_calendar, battery_power, battery_visits, find};
+use super::{
+    battery_agreed, battery_calendar, battery_life, battery_plan, battery_power, battery_readiness,
+    battery_visits, find,
+};
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::Done;
-use crate::wire::battery::{BatteriesInput, BatteryLine, ChangeInput, SeenInput, SumLine};
+use crate::wire::battery::{
+    BatteriesInput, BatteryLine, ChangeInput, DueRange, SeenInput, SeenLine, SumLine,
+};
 use chrono::{DateTime, NaiveDate, Utc};
 use slotkeep_domain::battery::{
-    Battery, Cell, Climate, Course, Drain, Due, DueReason, Fitted, HeatLaw, HeatRefusal, Limits,
-    Off, Pace, SPENT_CHANCE, Spread, due, hold_up_h, remaining_mah,
+    Due, DueReason, Figure, FigureValue, Limits, due, explain, remaining_mah,
 };
-use slotkeep_domain::journal::{BatteryChanged, BatterySeen, Body, CellFound, PowerOff};
-use slotkeep_domain::model::{BatteryNeed, Model};
-use slotkeep_domain::place::{Cabinet, CabinetAddress, Site};
-use slotkeep_domain::register::View;
+use slotkeep_domain::journal::{BatteryChanged, BatterySeen, Body, CellFound};
+use slotkeep_domain::model::Model;
 use slotkeep_domain::unit::{FittedBattery, Unit};
 use slotkeep_store::Reader;
 
 /// A battery due within so many days is due soon.
 const SOON_D: i64 = 90;
+
+/// Whether lines carry the sums behind their figures.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Sums {
+    Shown,
+    LeftOut,
+}
 
 pub(super) fn commands() -> Vec<Command> {
     let mut commands = vec![
@@ -37,6 +47,9 @@ pub(super) fn commands() -> Vec<Command> {
         ),
     ];
     commands.extend(battery_power::commands());
+    commands.extend(battery_readiness::commands());
+    commands.extend(battery_life::commands());
+    commands.extend(battery_plan::commands());
     commands.extend(battery_agreed::commands());
     commands.extend(battery_visits::commands());
     commands.extend(battery_calendar::commands());
@@ -46,7 +59,7 @@ pub(super) fn commands() -> Vec<Command> {
 fn list(ask: &Ask<'_>, input: BatteriesInput) -> Result<Vec<BatteryLine>, Failure> {
     ask.read(|r| {
         let cabinet = input.cabinet.as_deref().filter(|text| !text.is_empty());
-        let mut lines = list_for(r, ask.now, cabinet)?;
+        let mut lines = list_for(r, ask.now, cabinet, Sums::Shown)?;
         if let Some(within) = input.within_d {
             lines.retain(|line| line.days_left.is_none_or(|left| left <= i64::from(within)));
         }
@@ -59,19 +72,18 @@ pub(super) fn list_for(
     r: &Reader<'_>,
     now: DateTime<Utc>,
     cabinet: Option<&str>,
+    sums: Sums,
 ) -> Result<Vec<BatteryLine>, Failure> {
     let wanted = cabinet.map(|text| find::cabinet(r, text)).transpose()?;
-    let surroundings = Surroundings::of(r, r.cabinets()?)?;
+    let surroundings = Surroundings::of(r)?;
     let catalogue = Catalogue::new(r);
     let mut lines = Vec::new();
-    for model in r.models()?.iter().filter(|model| model.battery.is_some()) {
-        for unit in r.units_of(&model.part_no)? {
-            let Some(slot) = unit.place.slot() else { continue };
-            if wanted.as_ref().is_some_and(|wanted| wanted.address != slot.cabinet()) {
-                continue;
-            }
-            lines.extend(surroundings.line(&catalogue, &unit, model, now));
+    for (unit, model) in in_slots(r)? {
+        let here = unit.place.slot().map(|slot| slot.cabinet());
+        if wanted.as_ref().is_some_and(|wanted| Some(&wanted.address) != here.as_ref()) {
+            continue;
         }
+        lines.extend(line(&surroundings, &catalogue, &unit, &model, now, sums));
     }
     lines.sort_by(|a, b| (a.due_on, &a.unit.place).cmp(&(b.due_on, &b.unit.place)));
     Ok(lines)
@@ -87,152 +99,117 @@ pub(super) fn of_unit(
     if model.battery.is_none() {
         return Ok(None);
     }
-    let cabinet = unit.place.slot().and_then(|slot| r.cabinet(&slot.cabinet()));
-    let surroundings = Surroundings::of(r, cabinet.into_iter().collect())?;
-    Ok(surroundings.line(&Catalogue::new(r), unit, model, now))
+    let surroundings = Surroundings::of(r)?;
+    Ok(line(&surroundings, &Catalogue::new(r), unit, model, now, Sums::Shown))
 }
 
-/// What batteries live in: the site, its cabinets, and stretches without power.
-struct Surroundings {
-    site: Site,
-    cabinets: Vec<Cabinet>,
-    power_offs: Vec<PowerOff>,
-}
-
-impl Surroundings {
-    fn of(r: &Reader<'_>, cabinets: Vec<Cabinet>) -> Result<Self, Failure> {
-        let power_offs = r.power_offs()?.into_iter().map(|(_, off)| off).collect();
-        Ok(Self { site: r.site().ok_or_else(find::empty)?, cabinets, power_offs })
-    }
-
-    fn line(
-        &self,
-        catalogue: &Catalogue<'_, '_>,
-        unit: &Unit,
-        model: &Model,
-        now: DateTime<Utc>,
-    ) -> Option<BatteryLine> {
-        let need = model.battery.as_ref()?;
-        let cabinet = unit.place.slot().map(|slot| slot.cabinet());
-        let bare = BatteryLine {
-            unit: catalogue.unit(unit),
-            cabinet: cabinet.as_ref().map(ToString::to_string),
-            battery_model: need.model.to_string(),
-            cells: need.cells,
-            due_on: None,
-            days_left: None,
-            reason: "unknown".to_owned(),
-            message: String::new(),
-            hold_up_h: None,
-            hold_up_required_h: self.site.hold_up_required_h,
-            remaining_mah: None,
-            urgency: "unknown".to_owned(),
-            sum: Vec::new(),
-        };
-        let unknown = |message: String| Some(BatteryLine { message, ..bare.clone() });
-        let Some(fitted) = &unit.battery else {
-            return unknown(format!("no battery is recorded; it takes a {}", need.model));
-        };
-        let Some(cell) = catalogue.model(&fitted.model).and_then(|model| model.cell) else {
-            return unknown(format!("the catalogue has no capacity for {}", fitted.model));
-        };
-        let drain = match Drain::of_catalogue(need.standby_drain_ua, need.backup_drain_ua) {
-            Ok(drain) => drain,
-            Err(finding) => return unknown(format!("{}: {finding}", model.part_no)),
-        };
-        let climate = match self.climate(cabinet.as_ref()) {
-            Ok(climate) => climate,
-            Err(refusal) => return unknown(refusal.to_string()),
-        };
-        let offs = self.offs(cabinet.as_ref());
-        let battery = Battery {
-            cell: Cell {
-                capacity_mah: cell.capacity_mah,
-                self_discharge_pct_a_20c: cell.self_discharge_pct_a,
-                cells: need.cells,
-            },
-            drain,
-            climate,
-            fitted: Fitted { made_on: fitted.made_on, fitted_on: fitted.fitted_on },
-            power_offs: &offs,
-            spread: Spread::USUAL,
-        };
-        let limits = Limits {
-            hold_up_required_h: self.site.hold_up_required_h,
-            spent_chance: SPENT_CHANCE,
-            site_age_limit_y: self.site.battery_age_limit_y,
-            maker_age_limit_y: cell.max_age_y,
-        };
-        Some(judged(bare, &battery, &limits, (fitted, need), now))
-    }
-
-    fn climate(&self, cabinet: Option<&CabinetAddress>) -> Result<Climate, HeatRefusal> {
-        let known = self.cabinets.iter().find(|known| Some(&known.address) == cabinet);
-        let cabinet_c = match cabinet {
-            Some(_) => known.and_then(|c| c.temperature_c).unwrap_or(self.site.temperature_c),
-            // A spare with its battery in lies on the shelf.
-            None => self.site.shelf_temperature_c,
-        };
-        let pace = |temperature_c| Pace::constant(HeatLaw::DoublingPer10K, temperature_c);
-        Ok(Climate { cabinet: pace(cabinet_c)?, shelf: pace(self.site.shelf_temperature_c)? })
-    }
-
-    fn offs(&self, cabinet: Option<&CabinetAddress>) -> Vec<Off> {
-        let Some(cabinet) = cabinet else { return Vec::new() };
-        let area = self.cabinets.iter().find(|known| known.address == *cabinet).map(|c| &c.area);
-        let area = area.map(String::as_str).unwrap_or_default();
-        let here = self.power_offs.iter().filter(|off| off.scope.covers(cabinet, area));
-        here.map(|off| Off { from: off.from, to: off.to }).collect()
+fn line(
+    surroundings: &Surroundings,
+    catalogue: &Catalogue<'_, '_>,
+    unit: &Unit,
+    model: &Model,
+    now: DateTime<Utc>,
+    sums: Sums,
+) -> Option<BatteryLine> {
+    let need = model.battery.as_ref()?;
+    let seen = unit.battery_seen.as_ref().map(|seen| SeenLine {
+        at: seen.at,
+        low_lamp: seen.low_lamp,
+        mv: seen.mv,
+    });
+    let bare = BatteryLine {
+        unit: catalogue.unit(unit),
+        cabinet: unit.place.slot().map(|slot| slot.cabinet().to_string()),
+        battery_model: need.model.to_string(),
+        cells: need.cells,
+        change_with: super::battery_figures::change_with(need).to_owned(),
+        due_on: None,
+        range: None,
+        days_left: None,
+        reason: "unknown".to_owned(),
+        message: String::new(),
+        hold_up_h: None,
+        hold_up_middle_h: None,
+        hold_up_required_h: surroundings.site.hold_up_required_h,
+        remaining_mah: None,
+        urgency: "unknown".to_owned(),
+        climate: None,
+        seen,
+        sum: Vec::new(),
+    };
+    match surroundings.figures(catalogue, unit, model, now.date_naive()) {
+        Ok(figures) => Some(judged(bare, &figures, unit, now, sums)),
+        Err(message) => Some(BatteryLine { message, ..bare }),
     }
 }
 
 fn judged(
     bare: BatteryLine,
-    battery: &Battery<'_>,
-    limits: &Limits,
-    (fitted, need): (&FittedBattery, &BatteryNeed),
+    figures: &Figures,
+    unit: &Unit,
     now: DateTime<Utc>,
+    sums: Sums,
 ) -> BatteryLine {
     let today = now.date_naive();
-    let due = due(battery, limits, today);
-    let left = (due.on - today).num_days();
-    let balance = remaining_mah(battery, now);
-    let hold_up = Course::of(battery).hold_up_h(now, limits.spent_chance);
-    let line = |what: &str, value: f64, unit: &str| SumLine {
-        what: what.to_owned(),
-        value,
-        unit: unit.to_owned(),
+    let (battery, limits) = (figures.battery(), &figures.limits);
+    let due = due(&battery, limits, today);
+    let course = figures.course();
+    let finite = |hours: f64| hours.is_finite().then_some(hours);
+    let mut on = due.on;
+    let (mut reason, mut message) = unit
+        .battery
+        .as_ref()
+        .map_or(("charge", String::new()), |fitted| words(&due, limits, fitted, today));
+    if let Some(seen) = unit.battery_seen.as_ref().filter(|seen| seen.low_lamp)
+        && seen.at.date_naive() <= on
+    {
+        on = seen.at.date_naive();
+        reason = "low_lamp";
+        message = format!("is due: its lamp for a low battery was seen lit on {on}");
+    }
+    let left = (on - today).num_days();
+    let sum = match sums {
+        Sums::Shown => explain(&battery, limits, &due, now).into_iter().map(opened).collect(),
+        Sums::LeftOut => Vec::new(),
     };
-    let sum = vec![
-        line("Capacity", balance.capacity_mah, "mAh"),
-        line("Lost on the shelf before fitting", -balance.shelf_loss_mah, "mAh"),
-        line("Lost by self-discharge since", -balance.self_discharge_mah, "mAh"),
-        line("Drawn with power on", -balance.standby_mah, "mAh"),
-        line("Drawn in recorded power-offs", -balance.backup_mah, "mAh"),
-        line("Left now", balance.remaining_mah, "mAh"),
-        line("Back-up drain", need.backup_drain_ua.unwrap_or_default(), "µA"),
-        line("Temperature in the cabinet", battery.climate.cabinet.mean_c(), "°C"),
-        line("Outlasts a power-off now by, as likely as not", hold_up_h(battery, now), "h"),
-        line("Outlasts it but for the chance allowed", hold_up, "h"),
-        line("Chance allowed", 100.0 * limits.spent_chance, "%"),
-        line("Must outlast", limits.hold_up_required_h, "h"),
-    ];
-    let (reason, message) = words(&due, limits, fitted, today);
     BatteryLine {
-        due_on: Some(due.on),
+        due_on: Some(on),
+        range: Some(DueRange {
+            early_on: due.range.tenth_on,
+            middle_on: due.range.middle_on,
+            late_on: due.range.late_on,
+        }),
         days_left: Some(left),
         reason: reason.to_owned(),
         message,
-        hold_up_h: Some(hold_up),
-        remaining_mah: Some(balance.remaining_mah),
+        hold_up_h: finite(course.hold_up_h(now, limits.spent_chance)),
+        hold_up_middle_h: finite(course.hold_up_h(now, 0.5)),
+        remaining_mah: Some(remaining_mah(&battery, now).remaining_mah),
         urgency: match left {
             i64::MIN..0 => "overdue",
             0..=SOON_D => "soon",
             _ => "later",
         }
         .to_owned(),
+        climate: Some(figures.climate_from.to_owned()),
         sum,
         ..bare
+    }
+}
+
+/// A figure with the sum behind it, as far down as the catalogue.
+fn opened(figure: Figure) -> SumLine {
+    let (value, day) = match figure.value {
+        FigureValue::Number(value) => (value.is_finite().then_some(value), None),
+        FigureValue::Day(on) => (None, Some(on)),
+    };
+    SumLine {
+        what: figure.what.to_owned(),
+        value,
+        day,
+        unit: figure.unit.to_owned(),
+        rule: figure.rule.to_owned(),
+        parts: figure.parts.into_iter().map(opened).collect(),
     }
 }
 
@@ -248,10 +225,10 @@ fn words(
         DueReason::Charge => (
             "charge",
             format!(
-                "{verb} on {on}: from then on the chance that its charge no longer covers {} h \
-                 without power is above {} %",
-                limits.hold_up_required_h,
-                100.0 * limits.spent_chance
+                "{verb} on {on}: from then on {} in 100 such batteries would not cover {} h \
+                 without power",
+                limits.spent_chance * 100.0,
+                limits.hold_up_required_h
             ),
         ),
         DueReason::SiteAge => (
@@ -269,7 +246,9 @@ fn words(
                 limits.maker_age_limit_y.unwrap_or_default()
             ),
         ),
-        DueReason::Spent => ("spent", format!("{verb} on {on}: as likely as not, it is spent")),
+        DueReason::Spent => {
+            ("spent", format!("{verb} on {on}: as likely as not, it is spent today"))
+        }
     }
 }
 
@@ -280,10 +259,11 @@ fn change(ask: &Ask<'_>, stamp: &Stamp, input: ChangeInput) -> Result<Done, Fail
         let lot = find::lot(r, &input.lot)?;
         let bin = find::bin_of(r, &lot, input.bin.as_deref())?;
         message = format!(
-            "the battery of unit {} is changed from lot {}{}",
+            "the battery of unit {} is changed from lot {}{}{}",
             unit.label.human(),
             lot.code,
-            if input.powered { "" } else { "; check that the program is still there" }
+            if input.powered { "" } else { "; check that the program is still there" },
+            if input.memory_saved { "" } else { "; save its program now, it was not saved before" },
         );
         Ok(Body::BatteryChanged(BatteryChanged {
             unit: unit.label,

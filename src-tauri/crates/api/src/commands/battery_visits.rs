@@ -1,5 +1,6 @@
-//! The visits to make, on screens and on paper.
+//! The visits to make, on screens and on paper: those agreed on, or else a first proposal.
 
+use super::battery_agreed::open_visits;
 use super::{battery, find};
 use crate::Failure;
 use crate::ask::Ask;
@@ -11,55 +12,134 @@ use slotkeep_domain::register::View;
 use slotkeep_domain::stock::Lot;
 use slotkeep_paper::{BatteryChange, BatteryList, CabinetVisit, PageSize, battery_list};
 use slotkeep_store::Reader;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn commands() -> Vec<Command> {
     vec![
         table::ask(
             "battery.visits",
-            "Groups due batteries into visits, none after its due date.",
+            "Lists the agreed visits, or groups due batteries where none are agreed.",
             plan,
         ),
         table::file("battery.work_list", "Prints the visits as a work list (PDF).", work_list),
     ]
 }
 
+/// A visit to one cabinet before lots are chosen for it.
+struct Walk {
+    on: NaiveDate,
+    cabinet: String,
+    agreed: bool,
+    batteries: Vec<BatteryLine>,
+}
+
 pub(super) fn plan(ask: &Ask<'_>, input: VisitsInput) -> Result<Vec<VisitLine>, Failure> {
     let today = ask.today();
     ask.read(|r| {
-        let site = r.site().ok_or_else(find::empty)?;
         let horizon = today + chrono::Duration::days(i64::from(input.horizon_d.unwrap_or(730)));
-        let lines = battery::list_for(r, ask.now, None)?;
-        let due: Vec<DueAt<usize, String>> = lines
-            .iter()
-            .enumerate()
-            .filter_map(|(id, line)| {
-                let due_on = line.due_on.filter(|due| *due <= horizon)?;
-                Some(DueAt { id, cabinet: line.cabinet.clone()?, due_on })
-            })
-            .collect();
+        let lines = battery::list_for(r, ask.now, None, battery::Sums::LeftOut)?;
+        let site = r.site().ok_or_else(find::empty)?;
+        let window = input.window_d.unwrap_or(site.visit_window_d);
+        let (mut walks, left) = agreed_walks(r, lines)?;
+        walks.extend(proposed_walks(left, today, horizon, window));
+        walks.retain(|walk| walk.on <= horizon);
+        walks.sort_by(|a, b| (a.on, &a.cabinet).cmp(&(b.on, &b.cabinet)));
         let mut shelf = Shelf::of(r)?;
         let titles: BTreeMap<String, String> =
             r.cabinets()?.into_iter().map(|c| (c.address.to_string(), c.title)).collect();
-        let window = input.window_d.unwrap_or(site.visit_window_d);
-        let planned = visits(&due, today, window);
-        Ok(planned
-            .into_iter()
-            .map(|visit| {
-                let batteries: Vec<BatteryLine> =
-                    visit.ids.iter().map(|id| lines[*id].clone()).collect();
-                VisitLine {
-                    on: visit.on,
-                    cabinet_title: titles.get(&visit.cabinet).cloned().unwrap_or_default(),
-                    take: shelf.take(&batteries, visit.on),
-                    cabinet: visit.cabinet,
-                    batteries,
-                }
-            })
-            .collect())
+        let visits = walks.into_iter().map(|walk| VisitLine {
+            on: walk.on,
+            agreed: walk.agreed,
+            cabinet_title: titles.get(&walk.cabinet).cloned().unwrap_or_default(),
+            take: shelf.take(&walk.batteries, walk.on.max(today)),
+            cabinet: walk.cabinet,
+            batteries: walk.batteries,
+        });
+        Ok(visits.collect())
     })
 }
 
+/// Batteries of a cabinet that are due within a window, none after its due date.
+fn proposed_walks(
+    lines: Vec<BatteryLine>,
+    today: NaiveDate,
+    horizon: NaiveDate,
+    window_d: u32,
+) -> Vec<Walk> {
+    let due: Vec<DueAt<usize, String>> = lines
+        .iter()
+        .enumerate()
+        .filter_map(|(id, line)| {
+            let due_on = line.due_on.filter(|due| *due <= horizon)?;
+            Some(DueAt { id, cabinet: line.cabinet.clone()?, due_on })
+        })
+        .collect();
+    visits(&due, today, window_d)
+        .into_iter()
+        .map(|visit| Walk {
+            on: visit.on,
+            agreed: false,
+            batteries: visit.ids.iter().map(|id| lines[*id].clone()).collect(),
+            cabinet: visit.cabinet,
+        })
+        .collect()
+}
+
+/// What of the agreed plan is still to do, cabinet by cabinet, and the batteries for which nothing
+/// was agreed in time, such as one whose lamp was seen since.
+fn agreed_walks(
+    r: &Reader<'_>,
+    lines: Vec<BatteryLine>,
+) -> Result<(Vec<Walk>, Vec<BatteryLine>), Failure> {
+    let mut lines: BTreeMap<String, BatteryLine> =
+        lines.into_iter().map(|line| (line.unit.label.clone(), line)).collect();
+    let mut in_time: BTreeSet<String> = BTreeSet::new();
+    // What was overdue when the plan was agreed is in time on the day agreed for it.
+    let agreed_on = r.agreed_plan().map(|plan| plan.agreed_at.date_naive());
+    let mut rounds: BTreeMap<String, u32> = BTreeMap::new();
+    let mut walks: BTreeMap<(NaiveDate, String), Vec<BatteryLine>> = BTreeMap::new();
+    for visit in open_visits(r)? {
+        for label in &visit.units {
+            let label = label.to_string();
+            // A unit that left its slot since is no longer walked to.
+            let Some(line) = lines.get(&label) else { continue };
+            let Some(cabinet) = line.cabinet.clone() else { continue };
+            let round = rounds.entry(label).or_default();
+            *round += 1;
+            let too_late = |due_on: NaiveDate| due_on < visit.on && Some(due_on) >= agreed_on;
+            if *round == 1 && line.due_on.is_some_and(too_late) {
+                continue;
+            }
+            in_time.insert(line.unit.label.clone());
+            let line = if *round == 1 { line.clone() } else { later(line) };
+            walks.entry((visit.on, cabinet)).or_default().push(line);
+        }
+    }
+    lines.retain(|label, _| !in_time.contains(label));
+    let walks = walks.into_iter().map(|((on, cabinet), batteries)| Walk {
+        on,
+        cabinet,
+        agreed: true,
+        batteries,
+    });
+    Ok((walks.collect(), lines.into_values().collect()))
+}
+
+/// The line of a battery that is not fitted yet: its due date is only known to the plan.
+fn later(line: &BatteryLine) -> BatteryLine {
+    BatteryLine {
+        due_on: None,
+        range: None,
+        days_left: None,
+        reason: "later_change".to_owned(),
+        message: "the battery that follows the one in it now, as agreed".to_owned(),
+        hold_up_h: None,
+        hold_up_middle_h: None,
+        remaining_mah: None,
+        urgency: "later".to_owned(),
+        ..line.clone()
+    }
+}
 /// Battery lots, from which visits take one after another.
 struct Shelf {
     lots: Vec<Lot>,

@@ -76,7 +76,7 @@ fn attention(ask: &Ask<'_>, r: &Reader<'_>) -> Result<Vec<Attention>, Failure> {
         let message = format!("{} in {} is {}", unit.model, unit.place, unit.condition.word());
         add("unit", unit.label.to_string(), message, unit.condition == Condition::Failed);
     }
-    for line in battery::list_for(r, ask.now, None)? {
+    for line in battery::list_for(r, ask.now, None, battery::Sums::LeftOut)? {
         if line.urgency == "overdue" || line.urgency == "soon" {
             let message = format!("Battery in {}: {}", line.unit.place, line.message);
             add("battery", line.unit.label.clone(), message, line.urgency == "overdue");

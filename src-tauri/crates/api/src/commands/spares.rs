@@ -1,12 +1,13 @@
-use super::battery;
+use super::battery_demand::{Demand, planned_changes};
 use crate::ask::Ask;
 use crate::table::{self, Command};
-use crate::wire::spares::{SpareLine, SparesInput};
+use crate::wire::spares::{PlannedDemand, SpareLine, SparesInput};
 use crate::{Failure, FailureKind};
 use chrono::{Duration, NaiveDate};
 use slotkeep_domain::model::{Lifecycle, Model, ModelKind};
 use slotkeep_domain::register::View;
 use slotkeep_domain::spares::{advice, expected_failures, to_hold};
+use slotkeep_domain::stock::Lot;
 use slotkeep_domain::unit::Condition;
 use slotkeep_store::Reader;
 use std::collections::BTreeMap;
@@ -57,8 +58,10 @@ struct Facts {
     /// By model and storeroom.
     held: BTreeMap<(String, String), Held>,
     on_order: BTreeMap<(String, String), u32>,
-    /// By battery model, days on which cells are needed.
-    changes: BTreeMap<String, Vec<(NaiveDate, u32)>>,
+    /// By battery model, the planned changes by day.
+    changes: BTreeMap<String, Vec<Demand>>,
+    /// By model, lots that may be handed out today.
+    lots: BTreeMap<String, Vec<Lot>>,
 }
 
 impl Facts {
@@ -72,7 +75,8 @@ impl Facts {
             installed: r.standing_by_model()?,
             held: BTreeMap::new(),
             on_order: BTreeMap::new(),
-            changes: BTreeMap::new(),
+            changes: planned_changes(r, ask.now)?,
+            lots: BTreeMap::new(),
         };
         for part_no in
             r.rails()?.iter().flat_map(|rail| &rail.items).filter_map(|i| i.model.as_ref())
@@ -83,11 +87,6 @@ impl Facts {
         for order in r.orders()? {
             let key = (order.model.to_string(), order.storeroom.clone());
             *facts.on_order.entry(key).or_default() += order.outstanding();
-        }
-        for line in battery::list_for(r, ask.now, None)? {
-            if let Some(due_on) = line.due_on {
-                facts.changes.entry(line.battery_model).or_default().push((due_on, line.cells));
-            }
         }
         Ok(facts)
     }
@@ -113,6 +112,9 @@ impl Facts {
                 } else {
                     held.not_usable += pieces;
                 }
+            }
+            if usable {
+                self.lots.entry(lot.model.to_string()).or_default().push(lot);
             }
         }
         Ok(())
@@ -158,8 +160,11 @@ impl Facts {
         let mean = expected_failures(installed, rate, f64::from(lead_time_d));
         let level = to_hold(mean, self.protection)
             .map_err(|no| Failure::new(FailureKind::Refused, format!("{part_no}: {no}")))?;
-        let changes = self.changes.get(&part_no).into_iter().flatten();
-        let planned: u32 = changes.filter(|(on, _)| *on <= horizon).map(|(_, cells)| cells).sum();
+        let changes = self.changes.get(&part_no).map(Vec::as_slice).unwrap_or_default();
+        let wanted: Vec<Demand> =
+            changes.iter().filter(|demand| demand.on <= horizon).cloned().collect();
+        let planned: u32 = wanted.iter().map(|demand| demand.pieces).sum();
+        let too_old = self.too_old(&part_no, &wanted, horizon);
         let on_site: u32 = self
             .storerooms
             .iter()
@@ -172,17 +177,19 @@ impl Facts {
             .filter_map(|room| self.on_order.get(&(part_no.clone(), room.clone())))
             .sum();
         let advised =
-            advice(u64::from(on_site), u64::from(coming), level.stock, u64::from(planned));
+            advice((on_site - too_old).into(), coming.into(), level.stock, planned.into());
         let own = self.own(&part_no, home);
         let order_now = u32::try_from(advised.order_now).unwrap_or(u32::MAX);
         let mut reason = advised.reason;
-        reason.push_str(&self.remarks(model, order_now, on_site - own.0.usable));
+        reason.push_str(&self.remarks(model, order_now, on_site - own.0.usable, too_old));
         Ok(SpareLine {
             installed,
             failure_rate_fit: model.failure_rate_fit,
             lead_time_d: model.lead_time_d,
             expected_failures: mean,
             planned,
+            too_old,
+            changes: self.within_a_year(changes),
             protection: self.protection,
             to_hold: u32::try_from(level.stock).unwrap_or(u32::MAX).saturating_add(planned),
             achieved: level.achieved,
@@ -193,8 +200,43 @@ impl Facts {
         })
     }
 
-    fn remarks(&self, model: &Model, order_now: u32, elsewhere: u32) -> String {
+    /// Pieces that may be handed out today, but whose shelf date passes before they are wanted:
+    /// first expired, first out, for the planned changes in turn.
+    fn too_old(&self, part_no: &str, wanted: &[Demand], horizon: NaiveDate) -> u32 {
+        let lots = self.lots.get(part_no).map(Vec::as_slice).unwrap_or_default();
+        let until = |lot: &Lot| lot.shelf_until.unwrap_or(NaiveDate::MAX);
+        let mut left: Vec<(NaiveDate, u32)> =
+            lots.iter().map(|lot| (until(lot), lot.total())).collect();
+        left.sort_unstable();
+        for demand in wanted {
+            let mut pieces = demand.pieces;
+            for (_, held) in left.iter_mut().filter(|(until, _)| *until >= demand.on) {
+                let taken = pieces.min(*held);
+                *held -= taken;
+                pieces -= taken;
+            }
+        }
+        left.iter().filter(|(until, _)| *until < horizon).map(|(_, held)| held).sum()
+    }
+
+    fn within_a_year(&self, changes: &[Demand]) -> Vec<PlannedDemand> {
+        let end = self.today + Duration::days(365);
+        let near = changes.iter().filter(|demand| demand.on <= end);
+        near.map(|demand| PlannedDemand {
+            on: demand.on,
+            pieces: demand.pieces,
+            agreed: demand.agreed,
+        })
+        .collect()
+    }
+
+    fn remarks(&self, model: &Model, order_now: u32, elsewhere: u32, too_old: u32) -> String {
         let mut remarks = String::new();
+        if too_old > 0 {
+            remarks.push_str(&format!(
+                " {too_old} more are past their shelf date before they are wanted."
+            ));
+        }
         if elsewhere > 0 {
             remarks.push_str(&format!(" {elsewhere} of the usable lie in another storeroom."));
         }
@@ -236,6 +278,8 @@ impl Facts {
             lead_time_d: model.lead_time_d,
             expected_failures: 0.0,
             planned: 0,
+            too_old: 0,
+            changes: Vec::new(),
             protection: self.protection,
             to_hold: 0,
             achieved: 1.0,

@@ -1,4 +1,4 @@
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use uuid::Uuid;
@@ -11,30 +11,64 @@ pub struct BatteryLine {
     /// Battery that the controller takes.
     pub battery_model: String,
     pub cells: u32,
+    /// Whether power must be on or off while it is changed: `powered`, `unpowered` or `either`.
+    pub change_with: String,
     /// Day by which it must be changed; none where the register lacks a figure.
     pub due_on: Option<NaiveDate>,
+    /// Days on which the charge no longer covers the power-off asked for, without limits of age.
+    pub range: Option<DueRange>,
     /// Days from today; negative when overdue.
     pub days_left: Option<i64>,
-    /// `charge`, `age_limit`, `maker_age_limit`, `spent` or `unknown`.
+    /// `charge`, `age_limit`, `maker_age_limit`, `spent`, `low_lamp`, `later_change` or `unknown`.
     pub reason: String,
     /// The reason in a sentence, with what is missing where it is unknown.
     pub message: String,
-    /// Hours that the memory outlasts a power-off beginning now, but for the chance allowed.
+    /// Hours that the memory outlasts a power-off beginning now, but for the chance that the site
+    /// allows; none also where it outlasts it without end.
     pub hold_up_h: Option<f64>,
+    /// The same, as often less as more.
+    pub hold_up_middle_h: Option<f64>,
     pub hold_up_required_h: f64,
-    /// Charge left now, as often less as more, mAh.
+    /// Charge left now, mAh, as often less as more.
     pub remaining_mah: Option<f64>,
     /// `overdue`, `soon` (within 90 days), `later` or `unknown`.
     pub urgency: String,
-    /// The sum behind the figure.
+    /// Where its temperature is from: `logged`, `monthly`, `yearly`, `site` or `shelf`.
+    pub climate: Option<String>,
+    /// The newest look at it.
+    pub seen: Option<SeenLine>,
+    /// The figures with the sums behind them: due day, charge left, hold-up. Left out in visits.
     pub sum: Vec<SumLine>,
 }
 
+/// Days with their chances: 10, 50 and 90 % of such batteries no longer cover the hold-up then.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct DueRange {
+    pub early_on: NaiveDate,
+    pub middle_on: NaiveDate,
+    pub late_on: NaiveDate,
+}
+
+/// What was seen of a battery that stayed where it is.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct SeenLine {
+    pub at: DateTime<Utc>,
+    pub low_lamp: bool,
+    /// Voltage, mV.
+    pub mv: Option<u32>,
+}
+
+/// A figure, and what it was reckoned from.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct SumLine {
     pub what: String,
-    pub value: f64,
+    /// None for a day, and for what has no end.
+    pub value: Option<f64>,
+    pub day: Option<NaiveDate>,
     pub unit: String,
+    /// How the parts make the figure, in words; empty for what was put in.
+    pub rule: String,
+    pub parts: Vec<SumLine>,
 }
 
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
@@ -59,6 +93,8 @@ pub struct VisitsInput {
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct VisitLine {
     pub on: NaiveDate,
+    /// It was agreed for that day; else it is proposed, since nothing was agreed in time.
+    pub agreed: bool,
     pub cabinet: String,
     pub cabinet_title: String,
     pub batteries: Vec<BatteryLine>,

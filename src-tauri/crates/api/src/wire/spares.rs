@@ -1,3 +1,4 @@
+use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -25,6 +26,10 @@ pub struct SpareLine {
     pub expected_failures: f64,
     /// Planned battery changes in the lead time, pieces.
     pub planned: u32,
+    /// Usable today, but past their shelf date before they are wanted: not counted as stock.
+    pub too_old: u32,
+    /// Planned battery changes of the next year, by day.
+    pub changes: Vec<PlannedDemand>,
     /// Wanted probability of no stock-out.
     pub protection: f64,
     /// Smallest stock with at least that probability, planned demand added.
@@ -40,4 +45,13 @@ pub struct SpareLine {
     pub cost_cents: Option<i64>,
     /// Why, in a sentence.
     pub reason: String,
+}
+
+/// Pieces that a planned change takes.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct PlannedDemand {
+    pub on: NaiveDate,
+    pub pieces: u32,
+    /// A visit is agreed for that day; else it is the day by which the battery is due.
+    pub agreed: bool,
 }

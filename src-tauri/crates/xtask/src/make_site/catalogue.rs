@@ -117,12 +117,13 @@ fn line(model: &Model) -> Value {
     Value::Object(line)
 }
 
-/// Drains that make a cell last some four years in a warm cabinet with yearly shutdowns.
+/// Drains that make a wired cell last some four years in a warm cabinet with yearly shutdowns, and a
+/// plug-in one some eight.
 fn need(model: &Model, battery: &str) -> Value {
     let (standby, backup) = match model.part_no {
         "MP-CP1" => (30.0, 160.0),
-        "MP-CP3" => (20.0, 240.0),
-        _ => (9.0, 110.0),
+        "MP-CP3" => (30.0, 240.0),
+        _ => (26.0, 110.0),
     };
     let mut need = json!({"model": battery, "cells": model.cells(), "standby_drain_ua": standby,
                           "backup_drain_ua": backup, "ride_through_s": 300,

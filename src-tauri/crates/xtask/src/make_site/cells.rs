@@ -2,7 +2,7 @@
 
 use super::catalogue::Model;
 use super::chance::Chance;
-use super::life::{Event, after, day};
+use super::life::{Event, after, before, day};
 use chrono::NaiveDate;
 
 /// What a change says of the cell that came out; empty texts are empty cells.
@@ -93,6 +93,14 @@ pub fn old_records(slot: &str, model: &Model, until: NaiveDate, chance: &mut Cha
         let on = after(fitted_on, age_d);
         if on >= until {
             return events;
+        }
+        if word != "good" && age_d > 500 {
+            let seen_on = before(on, chance.between(150, 380));
+            let mut seen = Event::new(seen_on, "battery_seen", "Yearly round, lamp not lit");
+            seen.model = cell;
+            seen.slot = slot.to_owned();
+            seen.found = Some(Found { word: "good", mv: None, fitted_on });
+            events.push(seen);
         }
         let mut event = Event::new(on, "battery_changed", note);
         event.model = cell;

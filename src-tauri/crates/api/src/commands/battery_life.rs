@@ -1,0 +1,293 @@
+//! How long the batteries of a type last here: what the model says, what was found, and both.
+
+use super::battery_figures::{Known, Surroundings};
+use crate::Failure;
+use crate::ask::Ask;
+use crate::table::{self, Command};
+use crate::wire::battery_life::{
+    Advised, FoundCells, LifeInput, LifeLine, LifeReply, Policy, Quantiles,
+};
+use chrono::NaiveDate;
+use slotkeep_domain::battery::{
+    Blend, Costs, FittedLife, Look, PolicyCost, Seen, Told, WORTH_LIVES, advice, blend,
+    designation, evidence,
+};
+use slotkeep_domain::journal::CellFound;
+use slotkeep_domain::model::{Model, PartNo};
+use slotkeep_domain::place::Site;
+use slotkeep_domain::register::Failure as Record;
+use slotkeep_domain::spares::Life;
+use slotkeep_store::Reader;
+use std::collections::BTreeMap;
+
+/// Equal slices of chance at which the model's life of each battery is taken.
+const SLICES: u32 = 10;
+
+/// Standard errors of 95 % bounds.
+const Z_95: f64 = 1.959_963_984_540_054;
+
+const DAYS_PER_YEAR: f64 = 365.25;
+
+pub(super) fn commands() -> Vec<Command> {
+    vec![table::ask(
+        "battery.life",
+        "Says how long battery types last here, by the model, by what was found, and by both.",
+        lives,
+    )]
+}
+
+fn lives(ask: &Ask<'_>, input: LifeInput) -> Result<LifeReply, Failure> {
+    ask.read(|r| {
+        let surroundings = Surroundings::of(r)?;
+        let (known, _) = surroundings.batteries(r, ask.now)?;
+        let mut of_type: BTreeMap<PartNo, Vec<&Known>> = BTreeMap::new();
+        for one in &known {
+            of_type.entry(one.need.model.clone()).or_default().push(one);
+        }
+        let mut looks = looks(r)?;
+        let named = input.battery_model.as_deref().filter(|name| !name.is_empty());
+        let mut types = Vec::new();
+        for model in r.models()?.iter().filter(|model| model.cell.is_some()) {
+            if named.is_some_and(|named| named != model.part_no.as_str()) {
+                continue;
+            }
+            let here = of_type.remove(&model.part_no).unwrap_or_default();
+            let found = looks.remove(&model.part_no).unwrap_or_default();
+            if !here.is_empty() || !found.is_empty() || named.is_some() {
+                types.push(line(&surroundings.site, model, &here, found, ask.today()));
+            }
+        }
+        if types.is_empty()
+            && let Some(named) = named
+        {
+            return Err(Failure::not_found(format!(
+                "{named:?} is no battery of the catalogue: check how it is written"
+            )));
+        }
+        Ok(LifeReply { types })
+    })
+}
+
+/// One cell: when it was fitted and what was seen of it.
+#[derive(Default)]
+struct Cell {
+    fitted_on: Option<NaiveDate>,
+    seen: Vec<(NaiveDate, CellFound, Option<u32>)>,
+}
+
+/// Looks at cells by type, those at the same cell together.
+fn looks(r: &Reader<'_>) -> Result<BTreeMap<PartNo, Vec<Cell>>, Failure> {
+    type Name = (String, Option<NaiveDate>);
+    let mut cells: BTreeMap<PartNo, BTreeMap<Name, Cell>> = BTreeMap::new();
+    for Record { id, at, unit, slot, cell, .. } in r.failures()? {
+        let Some(told) = cell else { continue };
+        let whose = match (unit, slot, told.fitted_on) {
+            (Some(unit), _, Some(_)) => unit.to_string(),
+            (None, Some(slot), Some(_)) => slot.to_string(),
+            // Without the day of fitting nobody can tell whether two records are of one cell.
+            _ => id.to_string(),
+        };
+        let of_type = cells.entry(told.battery).or_default();
+        let cell = of_type.entry((whose, told.fitted_on)).or_default();
+        cell.fitted_on = told.fitted_on;
+        cell.seen.push((at.date_naive(), told.found, told.mv));
+    }
+    Ok(cells.into_iter().map(|(model, of)| (model, of.into_values().collect())).collect())
+}
+
+fn line(
+    site: &Site,
+    model: &Model,
+    here: &[&Known],
+    cells: Vec<Cell>,
+    today: NaiveDate,
+) -> LifeLine {
+    let end_point_mv = end_point_mv(model);
+    let mut found = FoundCells { cells: cells.len() as u32, ..FoundCells::default() };
+    let mut seen: Vec<Seen> = Vec::new();
+    for cell in &cells {
+        count(&mut found, cell);
+        match lived(cell, end_point_mv) {
+            Some(Ok(lived)) => seen.push(lived),
+            Some(Err(why)) => found.left_out.push(why),
+            None => found.untold += 1,
+        }
+    }
+    let model_lives_y = model_lives(here, today);
+    let bare = LifeLine {
+        battery_model: model.part_no.to_string(),
+        title: model.title.clone(),
+        in_service: here.len() as u32,
+        found,
+        model: None,
+        learned: None,
+        learned_message: String::new(),
+        blended: None,
+        found_share_pct: 0.0,
+        advice: None,
+        message: String::new(),
+    };
+    match blend(&seen, &model_lives_y, WORTH_LIVES) {
+        Ok(blended) => told(bare, &blended, site, model, here),
+        Err(no) if model_lives_y.is_empty() => LifeLine {
+            message: format!("no battery of this type is in service, so the model is silent: {no}"),
+            ..bare
+        },
+        Err(no) => LifeLine { message: no.to_string(), ..bare },
+    }
+}
+
+fn told(bare: LifeLine, blended: &Blend, site: &Site, model: &Model, here: &[&Known]) -> LifeLine {
+    let (learned, learned_message) = match &blended.found {
+        Ok(fitted) => (Some(quantiles(fitted)), String::new()),
+        Err(no) => (None, no.to_string()),
+    };
+    let life = blended.blended.life;
+    let advice = advised(life, site, model, here);
+    let message = format!(
+        "half of them last {:.1} years and 1 in 100 less than {:.1}; what was found counts for \
+         {:.0} % of that",
+        quantile_y(life, 0.5),
+        quantile_y(life, 0.01),
+        blended.found_share * 100.0
+    );
+    LifeLine {
+        model: Some(of_life(blended.model)),
+        learned,
+        learned_message,
+        blended: Some(quantiles(&blended.blended)),
+        found_share_pct: blended.found_share * 100.0,
+        advice,
+        message,
+        ..bare
+    }
+}
+
+fn count(found: &mut FoundCells, cell: &Cell) {
+    let last = cell.seen.iter().max_by_key(|(on, ..)| *on);
+    match last.map(|(_, found, _)| found) {
+        Some(CellFound::Good) => found.good += 1,
+        Some(CellFound::Weak) => found.weak += 1,
+        Some(CellFound::Spent) => found.spent += 1,
+        _ => found.not_judged += 1,
+    }
+}
+
+/// What the looks at a cell tell of its life; none where they tell nothing.
+fn lived(cell: &Cell, end_point_mv: Option<u32>) -> Option<Result<Seen, String>> {
+    let fitted_on = cell.fitted_on?;
+    let looks = cell.seen.iter().filter_map(|(on, found, mv)| {
+        let told = match (found, mv, end_point_mv) {
+            (CellFound::Good, ..) => Told::Good,
+            (CellFound::Weak, ..) => Told::Weak,
+            (CellFound::Spent, ..) => Told::Spent,
+            (CellFound::NotJudged, Some(mv), Some(end)) => {
+                Told::Voltage { mv: *mv, end_point_mv: end }
+            }
+            (CellFound::NotJudged, ..) => return None,
+        };
+        Some(Look { on: *on, told })
+    });
+    let looks: Vec<Look> = looks.collect();
+    if looks.is_empty() {
+        return None;
+    }
+    Some(evidence(fitted_on, &looks).map_err(|no| format!("fitted on {fitted_on}: {no}")))
+}
+
+fn end_point_mv(model: &Model) -> Option<u32> {
+    let text = model.cell.as_ref()?.designation.as_deref()?;
+    designation(text).ok().map(|round| (round.end_point_v * 1000.0).round() as u32)
+}
+
+/// Lives of new batteries in each place until they are spent, years, by the model.
+fn model_lives(here: &[&Known], today: NaiveDate) -> Vec<f64> {
+    let mut lives_y = Vec::new();
+    for one in here {
+        let course = one.figures.next(today).course();
+        for slice in 0..SLICES {
+            let chance = (f64::from(slice) + 0.5) / f64::from(SLICES);
+            lives_y.push(course.days_until(chance, 0.0) / DAYS_PER_YEAR);
+        }
+    }
+    lives_y.retain(|life_y| life_y.is_finite() && *life_y > 0.0);
+    lives_y
+}
+
+fn quantile_y(life: Life, share: f64) -> f64 {
+    life.scale * (-(-share).ln_1p()).powf(1.0 / life.shape)
+}
+
+fn of_life(life: Life) -> Quantiles {
+    Quantiles {
+        early_y: quantile_y(life, 0.01),
+        tenth_y: quantile_y(life, 0.1),
+        middle_y: quantile_y(life, 0.5),
+        late_y: quantile_y(life, 0.9),
+        scale_y: life.scale,
+        shape: life.shape,
+        middle_least_y: None,
+        middle_most_y: None,
+    }
+}
+
+fn quantiles(fitted: &FittedLife) -> Quantiles {
+    let [least, _, most] = fitted.quantile_y(0.5, Z_95);
+    Quantiles { middle_least_y: Some(least), middle_most_y: Some(most), ..of_life(fitted.life) }
+}
+
+/// When to change by age, and what that saves against the site's limit.
+fn advised(life: Life, site: &Site, model: &Model, here: &[&Known]) -> Option<Advised> {
+    let rules = &site.battery_rules;
+    let cells: u32 = here.iter().map(|one| one.need.cells).sum();
+    let cells_each = f64::from(cells) / here.len().max(1) as f64;
+    let cell_cents = model.price_cents.unwrap_or(0) as f64 * cells_each;
+    let change_cents = rules.change_cost_cents as f64 + cell_cents;
+    let planned_cents = change_cents + rules.visit_cost_cents as f64;
+    let costs = Costs {
+        planned_cents,
+        loss_cents: planned_cents + rules.loss_cost_cents as f64,
+        group_cents: change_cents,
+    };
+    let advised = match advice(life, &costs, site.battery_age_limit_y) {
+        Ok(advised) => advised,
+        Err(no) => {
+            return Some(Advised { message: no.to_string(), ..Advised::default() });
+        }
+    };
+    let policy = |cost: PolicyCost| Policy {
+        every_y: cost.every_y,
+        cents_per_y: cost.cents_per_y.round() as i64,
+    };
+    let saving = advised.saving_cents_per_y.round() as i64;
+    let when = match advised.age.every_y {
+        Some(years) => format!("change each at {years:.1} years"),
+        None => "wait for the end of each".to_owned(),
+    };
+    let against = match site.battery_age_limit_y {
+        Some(limit) => format!("your {limit}"),
+        None => "waiting for the end".to_owned(),
+    };
+    let message = match saving {
+        0 => format!("{when}: as good as {against}"),
+        _ => format!("{when}: saves {} a year for each against {against}", money(saving)),
+    };
+    Some(Advised {
+        planned_cents: costs.planned_cents.round() as i64,
+        loss_cents: costs.loss_cents.round() as i64,
+        age: Some(policy(advised.age)),
+        block: Some(policy(advised.block)),
+        group: Some(policy(advised.group)),
+        group_waiting: Some(policy(advised.group_waiting)),
+        to_failure_cents_per_y: Some(advised.to_failure_cents_per_y.round() as i64),
+        present: advised.present.map(policy),
+        saving_cents_per_y: Some(saving),
+        message,
+    })
+}
+
+/// An amount of the site's money.
+fn money(cents: i64) -> String {
+    let sign = if cents < 0 { "-" } else { "" };
+    format!("{sign}{}.{:02}", cents.abs() / 100, cents.abs() % 100)
+}
