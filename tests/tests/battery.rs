@@ -98,24 +98,24 @@ fn a_planned_power_off_is_settled_once() {
 }
 
 #[test]
-fn a_recorded_power_off_costs_charge_and_a_planned_one_does_not_yet() {
+fn a_recorded_power_off_costs_charge_and_a_planned_one_only_later() {
     let plant = Plant::sample();
     let before = fitted(&plant);
     let cabinet = before["cabinet"].as_str().unwrap();
-    let charge = |plant: &Plant| {
+    let now = || {
         let lines = plant.call("battery.list", json!({ "cabinet": cabinet }));
-        only(&lines, |line| line["unit"]["label"] == before["unit"]["label"])[0]["sum"].clone()
+        only(&lines, |line| line["unit"]["label"] == before["unit"]["label"])[0].clone()
     };
-    let sums = charge(&plant);
     plant.call(
         "battery.power_off_planned",
-        off(cabinet, "2027-06-01T06:00:00Z", "2027-06-09T06:00:00Z"),
+        off(cabinet, "2027-06-01T06:00:00Z", "2027-07-09T06:00:00Z"),
     );
-    assert_eq!(charge(&plant), sums);
-    let reading = json!({ "scope": cabinet, "from": "2026-11-20T06:00:00Z",
-                          "to": "2026-11-22T06:00:00Z" });
-    plant.call("battery.power_off", reading);
-    assert_ne!(charge(&plant), sums);
+    let planned = now();
+    assert_eq!(planned["remaining_mah"], before["remaining_mah"]);
+    assert!(date(&planned["range"]["middle_on"]) < date(&before["range"]["middle_on"]));
+    let drawn = off(cabinet, "2026-11-20T06:00:00Z", "2026-11-22T06:00:00Z");
+    plant.call("battery.power_off", drawn);
+    assert!(now()["remaining_mah"].as_f64() < before["remaining_mah"].as_f64());
 }
 
 #[test]
@@ -243,4 +243,267 @@ fn an_edited_row_of_power_offs_corrects_what_it_said() {
     );
     assert_eq!(count(&plant), before);
     plant.verify_clean();
+}
+
+/// The plan as people agree to it.
+fn agreement(plan: &Value) -> Value {
+    let visits = only(&plan["visits"], |_| true).into_iter().map(|visit| {
+        let units: Vec<&Value> =
+            only(&visit["changes"], |_| true).iter().map(|change| &change["unit"]).collect();
+        json!({ "on": visit["on"], "scope": visit["scope"], "units": units,
+                "power_off": visit["power_off"] })
+    });
+    json!({ "visits": visits.collect::<Vec<_>>(), "horizon_until": plan["horizon_until"] })
+}
+
+fn date(value: &Value) -> chrono::NaiveDate {
+    value.as_str().unwrap().parse().unwrap()
+}
+
+#[test]
+fn a_plan_is_never_late_and_no_better_than_its_bound() {
+    let plant = Plant::sample();
+    for group_by in ["cabinet", "area"] {
+        let plan = plant.call("battery.plan", json!({ "group_by": group_by }));
+        let cost = &plan["cost"];
+        let parts = ["visits_cents", "changes_cents", "life_cents", "loss_cents"];
+        let sum: i64 = parts.iter().map(|part| cost[*part].as_i64().unwrap()).sum();
+        assert!((sum - cost["total_cents"].as_i64().unwrap()).abs() <= 2, "{cost}");
+        assert!(plan["lower_bound_cents"].as_i64() <= cost["total_cents"].as_i64(), "{cost}");
+        assert!(plan["gap_pct"].as_f64().unwrap() < 1.0, "{}", plan["gap_pct"]);
+        assert_eq!(plan["conflicts"], json!([]));
+        let overdue = &plan["overdue"];
+        let mut changed = std::collections::BTreeSet::new();
+        for visit in only(&plan["visits"], |_| true) {
+            let on = date(&visit["on"]);
+            for change in only(&visit["changes"], |_| true) {
+                let late =
+                    change["round"] == 1 && !only(overdue, |u| *u == change["unit"]).is_empty();
+                assert!(late || on <= date(&change["due_on"]), "{visit}");
+                assert_eq!(change["change_with"] == "unpowered", !visit["power_off"].is_null());
+                changed.insert(change["unit"].as_str().unwrap().to_owned());
+            }
+        }
+        // Whatever is due before the horizon ends is changed.
+        let until = date(&plan["horizon_until"]);
+        let due = plant.call("battery.list", json!({}));
+        for line in only(&due, |line| !line["due_on"].is_null() && date(&line["due_on"]) < until) {
+            assert!(changed.contains(line["unit"]["label"].as_str().unwrap()), "{}", line["unit"]);
+        }
+    }
+    let failure = plant.refused("battery.plan", json!({ "horizon_y": 0 }));
+    assert!(failure.message.contains("1 to 30 years"), "{failure}");
+    plant.refused("battery.plan", json!({ "group_by": "street" }));
+}
+
+#[test]
+fn an_agreed_plan_leads_the_work_and_is_kept_by_the_next_one() {
+    let mut plant = Plant::sample();
+    let plan = plant.call("battery.plan", json!({}));
+    plant.call("battery.agree", agreement(&plan));
+    let visits = plant.call("battery.visits", json!({ "horizon_d": 1826 }));
+    assert!(only(&visits, |visit| visit["agreed"] != true).is_empty(), "{visits}");
+    let days = |visits: &Value| -> Vec<(Value, Value)> {
+        only(visits, |_| true).iter().map(|v| (v["on"].clone(), v["cabinet"].clone())).collect()
+    };
+    let planned: Vec<(Value, Value)> = only(&plan["visits"], |_| true)
+        .iter()
+        .map(|v| (v["on"].clone(), v["scope"].clone()))
+        .collect();
+    assert_eq!(days(&visits), planned);
+    let calendar = plant.file("battery.calendar", json!({ "horizon_d": 1826 }));
+    let calendar = String::from_utf8(calendar).unwrap();
+    assert_eq!(calendar.matches("BEGIN:VEVENT\r\n").count(), planned.len());
+    assert!(calendar.contains("REFRESH-INTERVAL;VALUE=DURATION:PT43200S\r\n"), "{calendar}");
+    let mut names: Vec<&str> = calendar.lines().filter(|line| line.starts_with("UID:")).collect();
+    let count = names.len();
+    names.sort_unstable();
+    names.dedup();
+    assert_eq!(names.len(), count, "every event has a name of its own");
+
+    let again = plant.call("battery.plan", json!({}));
+    assert_eq!(again["moved"], json!([]));
+    assert_eq!(again["visits"][0]["agreed"], json!(true));
+
+    // A change that was done leaves the work; the others stay where they were.
+    let first = &visits[0];
+    let line = &first["batteries"][0];
+    let take = &first["take"][0];
+    let change = json!({ "unit": line["unit"]["label"], "lot": take["lot"], "bin": take["bin"],
+                         "powered": true, "memory_saved": true, "found": "spent",
+                         "found_mv": 1900 });
+    plant.now += chrono::Duration::hours(2);
+    plant.call("battery.change", change);
+    let left = plant.call("battery.visits", json!({ "horizon_d": 1826 }));
+    let still = only(&left, |visit| visit["on"] == first["on"]);
+    let open = only(&json!(still), |_| true)
+        .iter()
+        .flat_map(|visit| visit["batteries"].as_array().unwrap().clone())
+        .any(|battery| battery["unit"]["label"] == line["unit"]["label"]);
+    assert!(!open, "the change is done");
+    assert!(left.as_array().unwrap().len() + 1 >= visits.as_array().unwrap().len());
+    plant.verify_clean();
+}
+
+#[test]
+fn a_low_lamp_comes_before_what_was_agreed() {
+    let plant = Plant::sample();
+    let plan = plant.call("battery.plan", json!({}));
+    plant.call("battery.agree", agreement(&plan));
+    let line = fitted(&plant);
+    let unit = &line["unit"]["label"];
+    plant.call("battery.seen", json!({ "unit": unit, "low_lamp": true }));
+    let lines = plant.call("battery.list", json!({}));
+    let now = only(&lines, |line| line["unit"]["label"] == *unit)[0];
+    assert_eq!(
+        (&now["reason"], &now["due_on"], &now["seen"]["low_lamp"]),
+        (&json!("low_lamp"), &json!("2026-11-25"), &json!(true))
+    );
+    let visits = plant.call("battery.visits", json!({}));
+    let first = only(&visits, |visit| visit["agreed"] == false);
+    assert_eq!((first.len(), &first[0]["on"]), (1, &json!("2026-11-25")), "{visits}");
+    assert_eq!(first[0]["batteries"][0]["unit"]["label"], *unit);
+    let wanted = plant.call("spares.table", json!({ "model": line["battery_model"] }));
+    let today = only(&wanted[0]["changes"], |change| change["on"] == "2026-11-25");
+    assert!(only(&json!(today), |change| change["agreed"] == false).len() == 1, "{wanted}");
+}
+
+#[test]
+fn who_outlasts_a_power_off_and_what_to_change_first() {
+    let plant = Plant::sample();
+    let planned = plant.call("battery.power_offs", json!({ "open": true }))[0].clone();
+    let ask = json!({ "planned": planned["entry"] });
+    let ready = plant.call("battery.readiness", ask.clone());
+    let memories = only(&ready["memories"], |_| true);
+    assert_eq!(
+        memories.len() as u64,
+        ready["survive"].as_u64().unwrap() + ready["lost"].as_u64().unwrap()
+    );
+    let lost = only(&ready["memories"], |line| line["survives"] == false);
+    assert!(!lost.is_empty() && lost.len() < memories.len(), "{}", ready["message"]);
+    assert_eq!(ready["first"].as_array().unwrap().len(), lost.len());
+    let chance = |unit: &Value| {
+        only(&ready["memories"], |line| line["unit"] == *unit)[0]["loss_chance"].as_f64().unwrap()
+    };
+    let order: Vec<f64> = ready["first"].as_array().unwrap().iter().map(chance).collect();
+    assert!(order.is_sorted_by(|a, b| a >= b), "{order:?}");
+    for line in &memories {
+        let margin = line["margin_h"].as_f64().unwrap();
+        let lasts = line["lasts_h"].as_f64().unwrap();
+        assert!((lasts - ready["hours"].as_f64().unwrap() - margin).abs() < 1e-9, "{line}");
+        assert!(lasts <= line["lasts_middle_h"].as_f64().unwrap(), "{line}");
+    }
+    // The same question without a plan has the same answer; a longer one loses no fewer.
+    let free = |to: &str| {
+        plant.call(
+            "battery.readiness",
+            json!({ "scope": "site", "from": planned["from"], "to": to }),
+        )
+    };
+    assert_eq!(free("2027-04-14T04:00:00Z")["memories"], ready["memories"]);
+    assert!(free("2029-04-14T04:00:00Z")["lost"].as_u64() >= ready["lost"].as_u64());
+    let area = plant.call(
+        "battery.readiness",
+        json!({ "scope": "EL", "from": planned["from"], "to": planned["to"] }),
+    );
+    assert!(
+        only(&area["memories"], |line| !line["slot"].as_str().unwrap().starts_with("+K18"))
+            .is_empty()
+    );
+
+    let pdf = plant.file("battery.readiness_sheet", ask);
+    assert!(pdf.starts_with(b"%PDF"));
+    let now = "2026-11-25T12:00:00Z";
+    for (input, words) in [
+        (json!({}), "which planned power-off"),
+        (
+            json!({ "scope": "site", "from": planned["to"], "to": planned["from"] }),
+            "before it starts",
+        ),
+        (json!({ "scope": "site", "from": "2026-11-20T00:00:00Z", "to": now }), "is over"),
+        (json!({ "scope": "XY", "from": now, "to": planned["to"] }), "not in the register"),
+    ] {
+        let failure = plant.refused("battery.readiness", input);
+        assert!(failure.message.contains(words), "{failure}");
+    }
+}
+
+#[test]
+fn lives_are_told_by_the_model_by_what_was_found_and_by_both() {
+    let plant = Plant::sample();
+    let all = plant.call("battery.life", json!({}));
+    let types = only(&all["types"], |_| true);
+    assert_eq!(types.len(), 2, "{all}");
+    for line in &types {
+        for source in ["model", "learned", "blended"] {
+            let life = &line[source];
+            let years: Vec<f64> = ["early_y", "tenth_y", "middle_y", "late_y"]
+                .iter()
+                .map(|name| life[*name].as_f64().unwrap())
+                .collect();
+            assert!(years.is_sorted(), "{source}: {life}");
+        }
+        let middle = |source: &str| line[source]["middle_y"].as_f64().unwrap();
+        let (least, most) =
+            (middle("model").min(middle("learned")), middle("model").max(middle("learned")));
+        assert!((least - 0.05..=most + 0.05).contains(&middle("blended")), "{line}");
+        let found = &line["found"];
+        let judged: u64 = ["good", "weak", "spent", "not_judged"]
+            .iter()
+            .map(|w| found[*w].as_u64().unwrap())
+            .sum();
+        assert_eq!(judged, found["cells"].as_u64().unwrap());
+        assert!(line["advice"]["message"].as_str().unwrap().contains("against your 5"), "{line}");
+    }
+    // One more cell that was found spent early shortens what was learned.
+    let model = &types[0]["battery_model"];
+    let lines = plant.call("battery.list", json!({}));
+    let young = only(&lines, |line| line["battery_model"] == *model).pop().unwrap();
+    plant.call("battery.seen", json!({ "unit": young["unit"]["label"], "low_lamp": true }));
+    let after = plant.call("battery.life", json!({ "battery_model": model }));
+    assert!(
+        after["types"][0]["learned"]["early_y"].as_f64() < types[0]["learned"]["early_y"].as_f64(),
+        "{after}"
+    );
+    let failure = plant.refused("battery.life", json!({ "battery_model": "MP-CP2" }));
+    assert_eq!(failure.kind, FailureKind::NotFound, "{failure}");
+}
+
+#[test]
+fn every_figure_of_a_line_opens_down_to_what_was_put_in() {
+    fn walk(line: &Value, leaves: &mut u32) {
+        let parts = line["parts"].as_array().unwrap();
+        assert!(!line["what"].as_str().unwrap().is_empty(), "{line}");
+        assert_eq!(parts.is_empty(), line["rule"] == "", "{line}");
+        *leaves += u32::from(parts.is_empty());
+        parts.iter().for_each(|part| walk(part, leaves));
+    }
+    let plant = Plant::sample();
+    let lines = plant.call("battery.list", json!({}));
+    for line in only(&lines, |line| !line["due_on"].is_null()) {
+        let mut leaves = 0;
+        line["sum"].as_array().unwrap().iter().for_each(|figure| walk(figure, &mut leaves));
+        assert!(leaves > 15, "{leaves} figures were put in");
+        let range = &line["range"];
+        assert!(date(&range["early_on"]) <= date(&range["middle_on"]));
+        assert!(date(&range["middle_on"]) <= date(&range["late_on"]));
+    }
+    let climates: std::collections::BTreeSet<&str> =
+        only(&lines, |_| true).iter().map(|line| line["climate"].as_str().unwrap()).collect();
+    assert_eq!(climates.into_iter().collect::<Vec<_>>(), ["monthly", "site", "yearly"]);
+}
+
+#[test]
+fn lots_that_are_too_old_on_the_planned_day_are_no_stock() {
+    let mut plant = Plant::sample();
+    // Days before the only lots reach their shelf dates, with no change planned before these.
+    plant.now = chrono::DateTime::parse_from_rfc3339("2029-01-05T12:00:00Z").unwrap().to_utc();
+    let table = plant.call("spares.table", json!({ "model": "MP-CEL1" }));
+    let line = &table[0];
+    let usable: u64 = only(&table, |_| true).iter().map(|l| l["on_hand"].as_u64().unwrap()).sum();
+    assert!(usable > 0 && line["too_old"].as_u64().unwrap() > 0, "{line}");
+    let counted = usable - line["too_old"].as_u64().unwrap();
+    let short = line["to_hold"].as_u64().unwrap().saturating_sub(counted);
+    assert_eq!(line["order_now"].as_u64().unwrap(), short, "{line}");
+    assert!(line["reason"].as_str().unwrap().contains("past their shelf date"), "{line}");
 }

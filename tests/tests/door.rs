@@ -180,6 +180,48 @@ fn a_phone_enters_by_its_pass_over_https_until_it_is_withdrawn() {
     assert_eq!(ask("site.summary", "{}").0, 401);
 }
 
+#[test]
+fn a_calendar_is_read_by_its_address_which_opens_nothing_else() {
+    let open = Open::sample();
+    let folder = open.folder.path().join("door");
+    let running = open.runtime.block_on(serve_lan(open.api.clone(), 0, &folder)).unwrap();
+    let port = running.address.port();
+    let authority = folder.join("authority.crt");
+    let host = format!("localhost:{port}");
+    let get = |path: &str| https(port, &authority, &request("GET", path, &host, &[], ""));
+
+    let made = open.call("battery.calendar_address", json!({}));
+    let path = made["path"].as_str().unwrap();
+    let (status, head, body) = get(path);
+    assert_eq!(status, 200, "{body}");
+    assert!(head.contains("text/calendar"), "{head}");
+    assert!(body.contains("BEGIN:VEVENT") && body.contains("REFRESH-INTERVAL"), "{body}");
+    assert_eq!(get("/calendar/aaaaa-aaaaa-aaaaa-aaaaa.ics").0, 404);
+    let pass = path.trim_start_matches("/calendar/").trim_end_matches(".ics").to_uppercase();
+    let enter = request(
+        "POST",
+        "/enter",
+        &host,
+        &[("Content-Type", "application/json")],
+        &json!({ "pass": pass }).to_string(),
+    );
+    assert_eq!(https(port, &authority, &enter).0, 401, "it is no pass of a device");
+    let cookie = format!("slotkeep_device={pass}");
+    let ask = request("POST", "/api/site.summary", &host, &[("Cookie", &cookie)], "{}");
+    assert_eq!(https(port, &authority, &ask).0, 401);
+
+    let devices = open.call("device.list", json!({}));
+    assert_eq!(devices[0]["calendar_only"], json!(true));
+    open.call("device.withdraw", json!({ "device": made["device"], "reason": "shared too far" }));
+    assert_eq!(get(path).0, 404);
+    // The pass of a phone is no address of a calendar.
+    let invite = open.call("people.set", json!({ "name": "shift", "roles": ["technician"] }));
+    assert!(!invite.is_null());
+    let invite = open.call("device.invite", json!({ "person": "shift", "title": "phone" }));
+    let phone = invite["pass"].as_str().unwrap().to_lowercase();
+    assert_eq!(get(&format!("/calendar/{phone}.ics")).0, 404);
+}
+
 /// Sends a request over TLS, trusting only the authority of the door.
 fn https(port: u16, authority: &std::path::Path, request: &str) -> (u16, String, String) {
     let _ = rustls::crypto::ring::default_provider().install_default();

@@ -131,11 +131,25 @@ export interface Commands {
     reply: Done;
   };
   /**
+   * Says how long battery types last here, by the model, by what was found, and by both.
+   */
+  "battery.life": {
+    input: LifeInput;
+    reply: LifeReply;
+  };
+  /**
    * Lists back-up batteries, most urgent first.
    */
   "battery.list": {
     input: BatteriesInput;
     reply: BatteryLine[];
+  };
+  /**
+   * Plans the visits of years: none late, as cheap as can be, with the proof.
+   */
+  "battery.plan": {
+    input: PlanInput;
+    reply: PlanReply;
   };
   /**
    * Records a stretch without power: it drains batteries.
@@ -256,6 +270,20 @@ export interface Commands {
     reply: PowerOffLine[];
   };
   /**
+   * Says which memories outlast a power-off, and what to change first.
+   */
+  "battery.readiness": {
+    input: ReadinessInput;
+    reply: ReadinessReply;
+  };
+  /**
+   * Prints on one page which memories outlast a power-off (PDF).
+   */
+  "battery.readiness_sheet": {
+    input: ReadinessInput;
+    reply: Blob;
+  };
+  /**
    * Records a look at a battery that stays: its lamp, its voltage.
    */
   "battery.seen": {
@@ -295,7 +323,7 @@ export interface Commands {
     reply: Done;
   };
   /**
-   * Groups due batteries into visits, none after its due date.
+   * Lists the agreed visits, or groups due batteries where none are agreed.
    */
   "battery.visits": {
     input: VisitsInput;
@@ -1499,6 +1527,151 @@ export interface CalendarAddress {
   path: string;
   message: string;
 }
+export interface LifeInput {
+  /**
+   * Only this battery type; part number.
+   */
+  battery_model?: string | null;
+}
+export interface LifeReply {
+  types: LifeLine[];
+}
+/**
+ * How long the batteries of one type last here, until they are spent.
+ */
+export interface LifeLine {
+  battery_model: string;
+  title: string;
+  /**
+   * How many are in slots now.
+   */
+  in_service: number;
+  found: FoundCells;
+  /**
+   * By the charge balance, over all places where one is in service.
+   */
+  model?: Quantiles | null;
+  /**
+   * By what was found alone.
+   */
+  learned?: Quantiles | null;
+  /**
+   * Why nothing could be learned.
+   */
+  learned_message: string;
+  /**
+   * Both, weighed by how much was found.
+   */
+  blended?: Quantiles | null;
+  /**
+   * How much of the blend is what was found, per cent.
+   */
+  found_share_pct: number;
+  advice?: Advised | null;
+  /**
+   * The outcome in a sentence.
+   */
+  message: string;
+}
+/**
+ * How cells of a type were found.
+ */
+export interface FoundCells {
+  /**
+   * Cells of which there is a record.
+   */
+  cells: number;
+  good: number;
+  weak: number;
+  spent: number;
+  not_judged: number;
+  /**
+   * Cells whose records tell nothing of their life, since nobody said how they were found or when
+   * they had been fitted.
+   */
+  untold: number;
+  /**
+   * Cells whose records contradict each other, and how.
+   */
+  left_out: string[];
+}
+/**
+ * A Weibull life, years.
+ */
+export interface Quantiles {
+  /**
+   * 1 in 100 lasts less.
+   */
+  early_y: number;
+  /**
+   * 1 in 10 lasts less.
+   */
+  tenth_y: number;
+  /**
+   * Half of them last less.
+   */
+  middle_y: number;
+  /**
+   * 9 in 10 last less.
+   */
+  late_y: number;
+  scale_y: number;
+  shape: number;
+  /**
+   * 95 % bounds of the middle.
+   */
+  middle_least_y?: number | null;
+  middle_most_y?: number | null;
+}
+/**
+ * When to change batteries of a type by age, and what it costs; cents a year for each battery.
+ */
+export interface Advised {
+  /**
+   * What a planned change costs, its walk included.
+   */
+  planned_cents: number;
+  /**
+   * What a lost memory costs, the change included.
+   */
+  loss_cents: number;
+  /**
+   * Each battery at its own age (Barlow and Proschan).
+   */
+  age?: Policy | null;
+  /**
+   * Each place at fixed times whatever the age of its battery.
+   */
+  block?: Policy | null;
+  /**
+   * All together after whole years; ends within the last year are paid singly before.
+   */
+  group?: Policy | null;
+  /**
+   * The same where ends within the last year wait for the group.
+   */
+  group_waiting?: Policy | null;
+  /**
+   * Never before the end.
+   */
+  to_failure_cents_per_y?: number | null;
+  /**
+   * At the site's present age limit.
+   */
+  present?: Policy | null;
+  /**
+   * What the best age saves against that, or against waiting where the site has no limit.
+   */
+  saving_cents_per_y?: number | null;
+  message: string;
+}
+export interface Policy {
+  /**
+   * Years; none where it is best to wait for the end.
+   */
+  every_y?: number | null;
+  cents_per_y: number;
+}
 export interface BatteriesInput {
   /**
    * Only those of this cabinet.
@@ -1521,15 +1694,23 @@ export interface BatteryLine {
   battery_model: string;
   cells: number;
   /**
+   * Whether power must be on or off while it is changed: `powered`, `unpowered` or `either`.
+   */
+  change_with: string;
+  /**
    * Day by which it must be changed; none where the register lacks a figure.
    */
   due_on?: string | null;
+  /**
+   * Days on which the charge no longer covers the power-off asked for, without limits of age.
+   */
+  range?: DueRange | null;
   /**
    * Days from today; negative when overdue.
    */
   days_left?: number | null;
   /**
-   * `charge`, `age_limit`, `maker_age_limit`, `spent` or `unknown`.
+   * `charge`, `age_limit`, `maker_age_limit`, `spent`, `low_lamp`, `later_change` or `unknown`.
    */
   reason: string;
   /**
@@ -1537,12 +1718,17 @@ export interface BatteryLine {
    */
   message: string;
   /**
-   * Hours that the memory outlasts a power-off beginning now, but for the chance allowed.
+   * Hours that the memory outlasts a power-off beginning now, but for the chance that the site
+   * allows; none also where it outlasts it without end.
    */
   hold_up_h?: number | null;
+  /**
+   * The same, as often less as more.
+   */
+  hold_up_middle_h?: number | null;
   hold_up_required_h: number;
   /**
-   * Charge left now, as often less as more, mAh.
+   * Charge left now, mAh, as often less as more.
    */
   remaining_mah?: number | null;
   /**
@@ -1550,7 +1736,15 @@ export interface BatteryLine {
    */
   urgency: string;
   /**
-   * The sum behind the figure.
+   * Where its temperature is from: `logged`, `monthly`, `yearly`, `site` or `shelf`.
+   */
+  climate?: string | null;
+  /**
+   * The newest look at it.
+   */
+  seen?: SeenLine | null;
+  /**
+   * The figures with the sums behind them: due day, charge left, hold-up. Left out in visits.
    */
   sum: SumLine[];
 }
@@ -1597,10 +1791,233 @@ export interface FittedBattery {
    */
   lot?: string | null;
 }
+/**
+ * Days with their chances: 10, 50 and 90 % of such batteries no longer cover the hold-up then.
+ */
+export interface DueRange {
+  early_on: string;
+  middle_on: string;
+  late_on: string;
+}
+/**
+ * What was seen of a battery that stayed where it is.
+ */
+export interface SeenLine {
+  at: string;
+  low_lamp: boolean;
+  /**
+   * Voltage, mV.
+   */
+  mv?: number | null;
+}
+/**
+ * A figure, and what it was reckoned from.
+ */
 export interface SumLine {
   what: string;
-  value: number;
+  /**
+   * None for a day, and for what has no end.
+   */
+  value?: number | null;
+  day?: string | null;
   unit: string;
+  /**
+   * How the parts make the figure, in words; empty for what was put in.
+   */
+  rule: string;
+  parts: SumLine[];
+}
+export interface PlanInput {
+  /**
+   * How far to look, years; the site's rule where nothing is given.
+   */
+  horizon_y?: number | null;
+  /**
+   * What is visited at once, `cabinet` or `area`; the site's rule where nothing is given.
+   */
+  group_by?: string | null;
+  /**
+   * Plan as if nothing had been agreed.
+   */
+  anew?: boolean;
+}
+/**
+ * A plan of visits over years, with how good it is and what it cannot do.
+ */
+export interface PlanReply {
+  /**
+   * By day.
+   */
+  visits: PlannedVisit[];
+  cost: PlanCost;
+  /**
+   * No plan for the same batteries can cost less, cents.
+   */
+  lower_bound_cents: number;
+  /**
+   * By how much a better plan could be cheaper at most, per cent of the bound.
+   */
+  gap_pct: number;
+  /**
+   * `exact` (no plan is cheaper) or `bound` (the gap says how far it may be off).
+   */
+  proof: string;
+  /**
+   * Changes that were agreed and come on another day now.
+   */
+  moved: MovedChange[];
+  /**
+   * Batteries that cannot be changed in time, and what stands in the way.
+   */
+  conflicts: PlanConflict[];
+  /**
+   * Batteries whose day is past already; they come first.
+   */
+  overdue: string[];
+  /**
+   * Batteries that cannot be planned, since the register lacks a figure.
+   */
+  unknown: UnknownBattery[];
+  from: string;
+  /**
+   * First day after the plan.
+   */
+  horizon_until: string;
+  /**
+   * The outcome in a sentence.
+   */
+  message: string;
+}
+/**
+ * One walk to a cabinet or area.
+ */
+export interface PlannedVisit {
+  on: string;
+  /**
+   * An area code or a cabinet address.
+   */
+  scope: string;
+  scope_title: string;
+  /**
+   * Code of the area that it lies in.
+   */
+  area: string;
+  /**
+   * Work of the visit, minutes.
+   */
+  minutes: number;
+  /**
+   * Entry of the planned power-off that it is made in.
+   */
+  power_off?: string | null;
+  /**
+   * It was agreed for this day.
+   */
+  agreed: boolean;
+  changes: PlannedChange[];
+}
+export interface PlannedChange {
+  /**
+   * Label of the controller.
+   */
+  unit: string;
+  unit_human: string;
+  slot: string;
+  model: string;
+  battery_model: string;
+  cells: number;
+  /**
+   * Last day on which it could be done.
+   */
+  due_on: string;
+  /**
+   * Days of life thrown away.
+   */
+  early_d: number;
+  /**
+   * 1 for the battery that is in there now, 2 for the one after it, and so on.
+   */
+  round: number;
+  /**
+   * `powered`, `unpowered` or `either`.
+   */
+  change_with: string;
+  /**
+   * Lot to take; none where it must be ordered.
+   */
+  lot?: string | null;
+  lot_code?: string | null;
+  /**
+   * Day by which it must be ordered; none where a lot is there.
+   */
+  order_by?: string | null;
+}
+/**
+ * The parts of what a plan costs, cents.
+ */
+export interface PlanCost {
+  visits_cents: number;
+  changes_cents: number;
+  /**
+   * Value of the life thrown away by changing before the due date.
+   */
+  life_cents: number;
+  /**
+   * Expected cost of lost memories.
+   */
+  loss_cents: number;
+  total_cents: number;
+}
+/**
+ * A change that was agreed and comes on another day.
+ */
+export interface MovedChange {
+  unit: string;
+  unit_human: string;
+  slot: string;
+  agreed_on: string;
+  /**
+   * None where it is not changed within the horizon any more.
+   */
+  now_on?: string | null;
+  /**
+   * Why, in a sentence.
+   */
+  message: string;
+}
+/**
+ * A battery that cannot be changed in time.
+ */
+export interface PlanConflict {
+  unit: string;
+  unit_human: string;
+  slot: string;
+  due_on: string;
+  /**
+   * `overdue`, `no_day`, `zero_crew`, `crew_too_small`, `needs_power_off`, `needs_power`,
+   * `no_stock`, `crew_full` or `stock_taken`.
+   */
+  constraint: string;
+  /**
+   * First day after the due date that would serve.
+   */
+  soonest?: string | null;
+  /**
+   * What stands in the way and what to do, in a sentence.
+   */
+  message: string;
+}
+/**
+ * A battery whose due date is not known.
+ */
+export interface UnknownBattery {
+  unit: string;
+  unit_human: string;
+  place: string;
+  /**
+   * What is missing.
+   */
+  message: string;
 }
 export interface PowerOffsInput {
   /**
@@ -1639,8 +2056,104 @@ export interface PowerOffLine {
    */
   called_off?: string | null;
 }
+/**
+ * A planned power-off, or any that might be planned.
+ */
+export interface ReadinessInput {
+  /**
+   * Entry of the planned power-off; else scope and times are given.
+   */
+  planned?: string | null;
+  /**
+   * `site`, an area code, or the address or label of a cabinet.
+   */
+  scope?: string | null;
+  from?: string | null;
+  to?: string | null;
+}
+export interface ReadinessReply {
+  planned?: string | null;
+  scope: string;
+  scope_title: string;
+  from: string;
+  to: string;
+  hours: number;
+  reason: string;
+  /**
+   * Chance of loss that the site allows each memory, 0 to 1.
+   */
+  spent_chance: number;
+  /**
+   * How many memories outlast it.
+   */
+  survive: number;
+  /**
+   * How many do not.
+   */
+  lost: number;
+  /**
+   * How many are lost on average if nothing is changed before.
+   */
+  expected_losses: number;
+  /**
+   * The least margin first.
+   */
+  memories: MemoryLine[];
+  /**
+   * Units to change first, the likeliest loss first.
+   */
+  first: string[];
+  /**
+   * Memories of which the register does not know enough.
+   */
+  unknown: UnknownBattery[];
+  /**
+   * The outcome in a sentence.
+   */
+  message: string;
+}
+/**
+ * How one memory stands up to the power-off.
+ */
+export interface MemoryLine {
+  unit: string;
+  unit_human: string;
+  slot: string;
+  model: string;
+  battery_model: string;
+  /**
+   * `powered`, `unpowered` or `either`.
+   */
+  change_with: string;
+  /**
+   * Hours that it outlasts but for the chance that the site allows; none: without end.
+   */
+  lasts_h?: number | null;
+  /**
+   * Hours that it outlasts, as often less as more.
+   */
+  lasts_middle_h?: number | null;
+  /**
+   * Hours left at the end, below zero where they fall short; none: without end.
+   */
+  margin_h?: number | null;
+  /**
+   * Probability that it is lost, 0 to 1.
+   */
+  loss_chance: number;
+  survives: boolean;
+  /**
+   * Day before the power-off on which the agreed plan changes its battery.
+   */
+  agreed_on?: string | null;
+  message: string;
+}
 export interface VisitLine {
   on: string;
+  /**
+   * It was agreed for that day; else it is proposed, since nothing was agreed in time.
+   */
+  agreed: boolean;
   cabinet: string;
   cabinet_title: string;
   batteries: BatteryLine[];
@@ -2788,6 +3301,14 @@ export interface SpareLine {
    */
   planned: number;
   /**
+   * Usable today, but past their shelf date before they are wanted: not counted as stock.
+   */
+  too_old: number;
+  /**
+   * Planned battery changes of the next year, by day.
+   */
+  changes: PlannedDemand[];
+  /**
    * Wanted probability of no stock-out.
    */
   protection: number;
@@ -2814,6 +3335,17 @@ export interface SpareLine {
    * Why, in a sentence.
    */
   reason: string;
+}
+/**
+ * Pieces that a planned change takes.
+ */
+export interface PlannedDemand {
+  on: string;
+  pieces: number;
+  /**
+   * A visit is agreed for that day; else it is the day by which the battery is due.
+   */
+  agreed: boolean;
 }
 export interface BinInput {
   /**
@@ -3084,11 +3616,15 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "battery.calendar": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "battery.calendar_address": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
   "battery.change": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
+  "battery.life": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "battery.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "battery.plan": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "battery.power_off": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "battery.power_off_planned": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
   "battery.power_off_settled": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "battery.power_offs": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "battery.readiness": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "battery.readiness_sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "battery.seen": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "battery.visits": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "battery.work_list": {"access":"read","roles":[],"takes":"json","gives":"file"},

@@ -85,7 +85,7 @@ pub(super) fn gather(
         let due_on = if one.due_on < today { overdue_until } else { one.due_on };
         batteries.push(Fitted {
             group: group_of(one).unwrap_or_default(),
-            earliest: today,
+            earliest: earliest(one, today, due_on),
             due_on,
             life_d: one.life_d,
             change_min: one.need.change_min() * one.need.cells,
@@ -115,6 +115,15 @@ pub(super) fn gather(
         agreed,
     };
     Ok(Asked { problem, known, places, lots: kinds.lots, offs })
+}
+
+/// The first sensible day for the next change: a battery is not thrown away before half of its life,
+/// but for one that waits for a power-off, which may come when it likes.
+fn earliest(known: &Known, today: NaiveDate, due_on: NaiveDate) -> NaiveDate {
+    match known.need.change_with() {
+        model::ChangeWith::Unpowered => today,
+        _ => (due_on - Days::new((known.life_d / 2).into())).max(today),
+    }
 }
 
 /// What a change costs besides the walk, cents: work and the cells.
