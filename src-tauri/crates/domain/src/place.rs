@@ -3,6 +3,7 @@
 mod address;
 mod rules;
 
+pub use crate::battery::TEMPERATURES_C;
 pub use address::{AddressRefusal, BinPath, CabinetAddress, RailAddress, SlotAddress};
 pub use rules::{BatteryRules, Closed, GroupBy, RulesRefusal};
 
@@ -65,9 +66,6 @@ pub struct Cabinet {
     /// Standard deviation about those means, K.
     pub temperature_spread_k: Option<f64>,
 }
-
-/// Temperatures that a cabinet or its shelf can have, °C; others are slips of the pen.
-pub const TEMPERATURES_C: std::ops::RangeInclusive<f64> = -60.0..=150.0;
 
 /// A temperature that somebody or something read inside a cabinet.
 #[derive(Debug, Clone, PartialEq)]

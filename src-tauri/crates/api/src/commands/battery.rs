@@ -17,6 +17,7 @@ use slotkeep_domain::battery::{
 };
 use slotkeep_domain::journal::{BatteryChanged, BatterySeen, Body, CellFound};
 use slotkeep_domain::model::Model;
+use slotkeep_domain::register::View;
 use slotkeep_domain::unit::{FittedBattery, Unit};
 use slotkeep_store::Reader;
 
@@ -75,7 +76,10 @@ pub(super) fn list_for(
     sums: Sums,
 ) -> Result<Vec<BatteryLine>, Failure> {
     let wanted = cabinet.map(|text| find::cabinet(r, text)).transpose()?;
-    let surroundings = Surroundings::of(r)?;
+    let surroundings = match &wanted {
+        Some(wanted) => Surroundings::around(r, Some(wanted.clone()))?,
+        None => Surroundings::of(r)?,
+    };
     let catalogue = Catalogue::new(r);
     let mut lines = Vec::new();
     for (unit, model) in in_slots(r)? {
@@ -99,7 +103,8 @@ pub(super) fn of_unit(
     if model.battery.is_none() {
         return Ok(None);
     }
-    let surroundings = Surroundings::of(r)?;
+    let cabinet = unit.place.slot().and_then(|slot| r.cabinet(&slot.cabinet()));
+    let surroundings = Surroundings::around(r, cabinet)?;
     Ok(line(&surroundings, &Catalogue::new(r), unit, model, now, Sums::Shown))
 }
 

@@ -11,7 +11,7 @@ use slotkeep_domain::battery::{
 };
 use slotkeep_domain::journal::PowerOff;
 use slotkeep_domain::model::{self, BatteryNeed, ChangeWith, Model};
-use slotkeep_domain::place::{Cabinet, CabinetAddress, Site};
+use slotkeep_domain::place::{Cabinet, CabinetAddress, Site, TemperatureReading};
 use slotkeep_domain::register::View;
 use slotkeep_domain::unit::Unit;
 use slotkeep_store::Reader;
@@ -106,15 +106,30 @@ impl Known {
 
 impl Surroundings {
     pub fn of(r: &Reader<'_>) -> Result<Self, Failure> {
+        Self::with(r, r.cabinets()?, r.temperatures()?)
+    }
+
+    /// What one cabinet needs, or a place without one.
+    pub fn around(r: &Reader<'_>, cabinet: Option<Cabinet>) -> Result<Self, Failure> {
+        let read = cabinet.as_ref().map(|cabinet| r.temperatures_of(&cabinet.address));
+        let temperatures = read.transpose()?.unwrap_or_default();
+        Self::with(r, cabinet.into_iter().collect(), temperatures)
+    }
+
+    fn with(
+        r: &Reader<'_>,
+        cabinets: Vec<Cabinet>,
+        temperatures: Vec<TemperatureReading>,
+    ) -> Result<Self, Failure> {
         let mut power_offs: Vec<PowerOff> = r.power_offs()?.into_iter().map(|(_, o)| o).collect();
         let planned = r.planned_offs()?.into_iter().filter(|planned| planned.settled.is_none());
         power_offs.extend(planned.map(|planned| planned.off));
         let mut readings: HashMap<CabinetAddress, Vec<Reading>> = HashMap::new();
-        for reading in r.temperatures()? {
+        for reading in temperatures {
             let of_cabinet = readings.entry(reading.cabinet).or_default();
             of_cabinet.push(Reading { at: reading.at, temperature_c: reading.temperature_c });
         }
-        let cabinets = r.cabinets()?.into_iter().map(|c| (c.address.clone(), c)).collect();
+        let cabinets = cabinets.into_iter().map(|c| (c.address.clone(), c)).collect();
         let site = r.site().ok_or_else(find::empty)?;
         Ok(Self { site, cabinets, power_offs, readings })
     }
@@ -233,7 +248,7 @@ impl Surroundings {
                 }),
             }
         }
-        known.sort_by(|a, b| a.unit.place.to_string().cmp(&b.unit.place.to_string()));
+        known.sort_by_key(|one| one.unit.place.to_string());
         Ok((known, unknown))
     }
 }

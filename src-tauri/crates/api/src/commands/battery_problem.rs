@@ -195,7 +195,7 @@ fn group(place: &Place, offs: &[PlannedOff], rules: &BatteryRules) -> Group {
     Group {
         visit_cost_cents: rules.visit_cost_cents as f64,
         setup_min: rules.setup_min,
-        power_offs: here.filter_map(|planned| off_days(planned)).collect(),
+        power_offs: here.filter_map(off_days).collect(),
     }
 }
 

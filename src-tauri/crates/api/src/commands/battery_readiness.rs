@@ -59,7 +59,10 @@ fn reply(ask: &Ask<'_>, input: ReadinessInput) -> Result<ReadinessReply, Failure
         let first: Vec<String> = first.map(|line| line.unit.clone()).collect();
         memories.sort_by(|a, b| {
             let least = |line: &MemoryLine| line.margin_h.unwrap_or(f64::INFINITY);
-            least(a).total_cmp(&least(b)).then_with(|| a.slot.cmp(&b.slot))
+            least(a)
+                .total_cmp(&least(b))
+                .then(b.loss_chance.total_cmp(&a.loss_chance))
+                .then_with(|| a.slot.cmp(&b.slot))
         });
         let lost = memories.iter().filter(|line| !line.survives).count();
         let in_time =
@@ -221,7 +224,10 @@ fn sheet(ask: &Ask<'_>, input: ReadinessInput) -> Result<File, Failure> {
         controller: format!("{} {}", line.model, line.unit_human),
         lasts: line.lasts_h.map_or("no end".to_owned(), |h| format!("{h:.0} h")),
         margin: line.margin_h.map_or("no end".to_owned(), |h| format!("{h:+.0} h")),
-        chance: format!("{:.1} %", line.loss_chance * 100.0),
+        chance: match line.loss_chance {
+            small if small < 0.0005 => "below 0.1 %".to_owned(),
+            chance => format!("{:.1} %", chance * 100.0),
+        },
         survives: line.survives,
     });
     let verdict = format!("{}.", ready.message);
