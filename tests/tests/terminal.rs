@@ -19,7 +19,8 @@ fn program() -> &'static Path {
         if !cfg!(debug_assertions) {
             build = build.release();
         }
-        let built = build.package("slotkeep-cli").bin("slotkeep").run();
+        // Of the whole workspace: one package alone has other features and builds everything anew.
+        let built = build.arg("--workspace").bin("slotkeep").run();
         built.expect("the terminal program must build").path().to_owned()
     })
 }
