@@ -6,6 +6,19 @@ import { LastSeen } from "./last_seen";
 const SETTLE_MS = 120;
 const lastSeen = new LastSeen(300);
 
+/** Asks now what a screen will ask, so that it can be shown where there is no connection. */
+export async function lookAhead<N extends CommandName>(name: N, input: Input<N>): Promise<void> {
+  try {
+    lastSeen.keep(questionOf(name, input), await call(name, input), new Date());
+  } catch {
+    // The screen asks for itself and says what is the matter.
+  }
+}
+
+function questionOf<N extends CommandName>(name: N, input: Input<N>): string {
+  return `${name} ${JSON.stringify(input)}`;
+}
+
 /**
  * A question that is asked again whenever its input or the register changes.
  *
@@ -60,7 +73,7 @@ export class Asking<N extends CommandName> {
       return;
     }
     this.busy = true;
-    const question = `${this.#name} ${JSON.stringify(input)}`;
+    const question = questionOf(this.#name, input);
     try {
       const reply = await call(this.#name, input);
       if (round !== this.#round) return;

@@ -337,6 +337,13 @@ export interface Commands {
     reply: Blob;
   };
   /**
+   * Prints the work sheet of one visit, with the labels to scan (PDF).
+   */
+  "battery.work_sheet": {
+    input: WorkSheetInput;
+    reply: Blob;
+  };
+  /**
    * Makes a pass for one device.
    */
   "device.invite": {
@@ -1878,6 +1885,10 @@ export interface PlanReply {
    * Batteries that cannot be planned, since the register lacks a figure.
    */
   unknown: UnknownBattery[];
+  /**
+   * Days of the horizon on which the site's rules allow no visits, besides days of the week.
+   */
+  closed: ClosedDays[];
   from: string;
   /**
    * First day after the plan.
@@ -2018,6 +2029,14 @@ export interface UnknownBattery {
    * What is missing.
    */
   message: string;
+}
+/**
+ * Days without visits, the first and the last among them.
+ */
+export interface ClosedDays {
+  from: string;
+  to: string;
+  reason: string;
 }
 export interface PowerOffsInput {
   /**
@@ -2172,6 +2191,19 @@ export interface TakeLine {
   lot_code?: string | null;
   bin?: string | null;
   message: string;
+}
+/**
+ * One visit of a plan, named by its day and place; the rest as the plan was asked for.
+ */
+export interface WorkSheetInput {
+  on: string;
+  /**
+   * An area code or a cabinet address.
+   */
+  scope: string;
+  horizon_y?: number | null;
+  group_by?: string | null;
+  anew?: boolean;
 }
 /**
  * A pass for one device: show it as a QR code or type it at the door.
@@ -3628,6 +3660,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "battery.seen": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "battery.visits": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "battery.work_list": {"access":"read","roles":[],"takes":"json","gives":"file"},
+  "battery.work_sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "device.invite": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
   "device.list": {"access":"read","roles":["owner"],"takes":"json","gives":"json"},
   "device.withdraw": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},

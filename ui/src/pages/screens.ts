@@ -2,6 +2,7 @@ import type { Component } from "svelte";
 import { words } from "../words/site";
 import Batteries from "./battery/Batteries.svelte";
 import Change from "./battery/Change.svelte";
+import Readiness from "./battery/power/Readiness.svelte";
 import Journal from "./journal/Journal.svelte";
 import Labels from "./label/Labels.svelte";
 import Open from "./label/Open.svelte";
@@ -39,6 +40,7 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   model: { screen: ModelCard, title: words.models },
   batteries: { screen: Batteries, title: words.batteries },
   battery: { screen: Change, title: words.batteries },
+  "power-off": { screen: Readiness, title: words.batteries },
   swaps: { screen: Swaps, title: words.swaps },
   swap: { screen: Swap, title: words.swaps },
   "swap-new": { screen: NewSwap, title: words.swaps },

@@ -1,5 +1,16 @@
 import { describe, expect, it } from "vitest";
-import { count, date, days, hours, money, month, percent, stretch, weekday } from "./format";
+import {
+  count,
+  date,
+  days,
+  figure,
+  hours,
+  money,
+  month,
+  percent,
+  stretch,
+  weekday,
+} from "./format";
 
 describe("format", () => {
   it.each([
@@ -36,6 +47,13 @@ describe("format", () => {
     expect(month("2027-12-31")).toBe("December 2027");
     expect(weekday("soon")).toBe("soon");
   });
+
+  it.each([
+    [1852.656, "1,853"],
+    [-10.8491, "-10.85"],
+    [0.0123456, "0.01235"],
+    [72, "72"],
+  ])("writes the figure %d as %s", (value, said) => expect(figure(value)).toBe(said));
 
   it("writes cents with both places", () => {
     expect(money(1234500)).toBe("12,345.00");

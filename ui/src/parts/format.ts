@@ -70,6 +70,13 @@ export function number(value: number, places = 2): string {
   return value.toLocaleString("en-GB", { maximumFractionDigits: places });
 }
 
+/** Writes a figure of a sum: whole from a thousand on, else with four digits. */
+export function figure(value: number): string {
+  const whole = Math.abs(value) >= 1000;
+  const digits = whole ? { maximumFractionDigits: 0 } : { maximumSignificantDigits: 4 };
+  return value.toLocaleString("en-GB", digits);
+}
+
 /** Writes cents as an amount; the currency is the site's own and is not named. */
 export function money(cents: number | null | undefined): string {
   if (cents === null || cents === undefined) return "";

@@ -3,6 +3,7 @@ export const words = {
   byUrgency: "By urgency",
   plan: "Plan",
   powerOffs: "Power-offs",
+  life: "Life",
   within: "Due within",
   all: "any time",
   withinDays: (days: number) =>
@@ -46,8 +47,8 @@ export const words = {
   record: "Record the change",
   next: "Change another battery",
   nextOfVisit: (count: number) =>
-    count === 1 ? "1 more battery of this visit" : `${count} more batteries of this visit`,
-  visitDone: "That was the last battery of this visit.",
+    count === 1 ? "1 more battery of this day" : `${count} more batteries of this day`,
+  visitDone: "That was the last battery of this day.",
   lotStop: "Stop: do not fit this lot",
   expired: "It is past its shelf date.",
   quarantined: "It is in quarantine.",
@@ -62,6 +63,16 @@ export const words = {
   scanOtherLot: "Scan another lot",
   oldCells:
     "Old cell: insulate its terminals, keep it apart. It is dangerous goods in transport and special waste.",
+  rangeSaid: (early: string, middle: string, late: string) =>
+    `Likely range: 1 in 10 no longer holds by ${early}, half by ${middle}, 9 in 10 by ${late}.`,
+  figures: "How each figure was reckoned",
+  changeWith: {
+    powered: "To be changed with the controller powered.",
+    unpowered: "To be changed while the cabinet is without power.",
+  } as Record<string, string>,
+  seenAt: (when: string) => `Seen ${when}:`,
+  lampLit: "lamp for a low battery lit",
+  lampDark: "lamp for a low battery not lit",
   seen: "Lamp or voltage seen",
   seenLead: "For a battery that stays in. What you see tells how long such batteries last.",
   lamp: "Is the lamp for a low battery lit?",
@@ -69,11 +80,6 @@ export const words = {
   lampNo: "No",
   seenMv: "Voltage in mV, if measured",
   seenDo: "Record",
-  window: "One visit takes all due within",
-  windowDays: (days: number) => `${days} days`,
-  windowSite: "the site's setting",
-  noVisits: "No change is due in the time looked at.",
-  take: "Take along",
 };
 
 export const urgencies: Record<string, string> = {

@@ -19,7 +19,13 @@ export const words = {
   toHold: "To hold",
   onHand: "Usable",
   notUsable: "Not usable",
+  tooOld: "Too old when wanted",
   onOrder: "On order",
+  changes: (count: number) =>
+    count === 1 ? "Planned battery changes on 1 day" : `Planned battery changes on ${count} days`,
+  agreed: "agreed visit",
+  byDue: "due by then",
+  pieces: (count: number) => (count === 1 ? "1 piece" : `${count} pieces`),
   rate: "Failure rate",
   fit: (rate: string) => `${rate} in 1e9 h`,
   place: "Note the order",

@@ -10,6 +10,7 @@ mod battery_plan;
 mod battery_power;
 mod battery_problem;
 mod battery_readiness;
+mod battery_sheet;
 mod battery_visits;
 mod door_sheet;
 mod find;

@@ -10,6 +10,8 @@ const labels = (lines: BatteryLine[]) => lines.map(({ unit }) => unit.label);
 it("the others of a visit are those of the first that changes the battery", () => {
   const visits = [visit("2031-01-05", "A", "D"), visit("2027-03-01", "B", "A", "C")];
   expect(labels(othersOfVisit(visits, "A"))).toEqual(["B", "C"]);
+  const sameDay = [visit("2027-03-01", "E"), ...visits];
+  expect(labels(othersOfVisit(sameDay, "A"))).toEqual(["B", "C", "E"]);
   expect(othersOfVisit(visits, "Z")).toEqual([]);
 });
 

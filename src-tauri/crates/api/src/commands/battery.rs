@@ -2,7 +2,7 @@ use super::battery_figures::{Figures, Surroundings, in_slots};
 use super::lines::Catalogue;
 use super::{
     battery_agreed, battery_calendar, battery_life, battery_plan, battery_power, battery_readiness,
-    battery_visits, find,
+    battery_sheet, battery_visits, find,
 };
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
@@ -49,6 +49,7 @@ pub(super) fn commands() -> Vec<Command> {
     ];
     commands.extend(battery_power::commands());
     commands.extend(battery_readiness::commands());
+    commands.extend(battery_sheet::commands());
     commands.extend(battery_life::commands());
     commands.extend(battery_plan::commands());
     commands.extend(battery_agreed::commands());

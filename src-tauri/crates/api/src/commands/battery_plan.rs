@@ -1,19 +1,21 @@
 //! The plan of visits over years: asked of the planner, told in the words of the plant.
 
+use super::battery_agreed::open_visits;
 use super::battery_figures::{Known, Surroundings};
 use super::battery_problem::{Asked, Place, Wish, gather};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::battery_plan::{
-    MovedChange, PlanConflict, PlanCost, PlanInput, PlanReply, PlannedChange, PlannedVisit,
+    ClosedDays, MovedChange, PlanConflict, PlanCost, PlanInput, PlanReply, PlannedChange,
+    PlannedVisit,
 };
 use chrono::{Days, NaiveDate};
 use slotkeep_domain::battery::plan::{
-    Change, Conflict, Constraint, MoveReason, Moved, Plan, Proof, Supply, Visit, plan,
+    Change, Conflict, Constraint, MoveReason, Moved, Plan, Problem, Proof, Supply, Visit, plan,
 };
-use slotkeep_domain::journal::PowerScope;
-use slotkeep_domain::place::GroupBy;
+use slotkeep_domain::journal::{AgreedVisit, PowerScope};
+use slotkeep_domain::place::{Closed, GroupBy};
 use slotkeep_store::Reader;
 use std::collections::HashMap;
 use uuid::Uuid;
@@ -26,7 +28,7 @@ pub(super) fn commands() -> Vec<Command> {
     )]
 }
 
-fn visits(ask: &Ask<'_>, input: PlanInput) -> Result<PlanReply, Failure> {
+pub(super) fn visits(ask: &Ask<'_>, input: PlanInput) -> Result<PlanReply, Failure> {
     let group_by = match input.group_by.as_deref() {
         None | Some("") => None,
         Some("cabinet") => Some(GroupBy::Cabinet),
@@ -45,15 +47,26 @@ fn visits(ask: &Ask<'_>, input: PlanInput) -> Result<PlanReply, Failure> {
         ask.progress("planning visits", 0, 1);
         let planned = plan(&asked.problem).map_err(|no| Failure::refused(no.to_string()))?;
         ask.progress("planning visits", 1, 1);
+        let closed = closed(&surroundings.site.battery_rules.closed, &asked.problem);
         let telling = Telling::of(r, &asked)?;
-        Ok(PlanReply { unknown, ..telling.reply(&planned) })
+        Ok(PlanReply { unknown, closed, ..telling.reply(&planned) })
     })
+}
+
+/// The closed days that lie in the horizon, at least in part.
+fn closed(closed: &[Closed], problem: &Problem) -> Vec<ClosedDays> {
+    let ahead = |days: &&Closed| days.to >= problem.today && days.from < problem.horizon_until;
+    let said =
+        |days: &Closed| ClosedDays { from: days.from, to: days.to, reason: days.reason.clone() };
+    closed.iter().filter(ahead).map(said).collect()
 }
 
 /// What the numbers of a plan are called.
 struct Telling<'a> {
     asked: &'a Asked,
     titles: HashMap<String, String>,
+    /// All that people agreed on, also beyond the days that a new plan keeps.
+    agreed: Vec<AgreedVisit>,
 }
 
 impl<'a> Telling<'a> {
@@ -61,7 +74,7 @@ impl<'a> Telling<'a> {
         let mut titles = HashMap::new();
         titles.extend(r.areas()?.into_iter().map(|area| (area.code, area.title)));
         titles.extend(r.cabinets()?.into_iter().map(|c| (c.address.to_string(), c.title)));
-        Ok(Self { asked, titles })
+        Ok(Self { asked, titles, agreed: open_visits(r)? })
     }
 
     fn reply(&self, plan: &Plan) -> PlanReply {
@@ -92,6 +105,7 @@ impl<'a> Telling<'a> {
             conflicts: plan.conflicts.iter().map(|conflict| self.conflict(conflict)).collect(),
             overdue: overdue.map(|known| known.unit.label.to_string()).collect(),
             unknown: Vec::new(),
+            closed: Vec::new(),
             from: problem.today,
             horizon_until: problem.horizon_until,
             message: message(plan),
@@ -106,9 +120,11 @@ impl<'a> Telling<'a> {
             self.change(visit, change, *round)
         });
         let changes: Vec<_> = changes.collect();
-        let agreed = self.asked.problem.agreed.iter().any(|agreed| {
-            (agreed.on, agreed.group) == (visit.on, visit.group)
-                && visit.changes.iter().all(|c| agreed.batteries.contains(&c.battery))
+        let agreed = self.agreed.iter().any(|agreed| {
+            let named = |change: &Change| {
+                agreed.units.contains(&self.asked.known[change.battery].unit.label)
+            };
+            agreed.on == visit.on && agreed.scope == place.scope && visit.changes.iter().all(named)
         });
         let needs_off = changes.iter().any(|change| change.change_with == "unpowered");
         PlannedVisit {

@@ -17,6 +17,19 @@ pub struct PlanInput {
     pub anew: bool,
 }
 
+/// One visit of a plan, named by its day and place; the rest as the plan was asked for.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WorkSheetInput {
+    pub on: NaiveDate,
+    /// An area code or a cabinet address.
+    pub scope: String,
+    pub horizon_y: Option<u32>,
+    pub group_by: Option<String>,
+    #[serde(default)]
+    pub anew: bool,
+}
+
 /// A plan of visits over years, with how good it is and what it cannot do.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct PlanReply {
@@ -37,11 +50,21 @@ pub struct PlanReply {
     pub overdue: Vec<String>,
     /// Batteries that cannot be planned, since the register lacks a figure.
     pub unknown: Vec<UnknownBattery>,
+    /// Days of the horizon on which the site's rules allow no visits, besides days of the week.
+    pub closed: Vec<ClosedDays>,
     pub from: NaiveDate,
     /// First day after the plan.
     pub horizon_until: NaiveDate,
     /// The outcome in a sentence.
     pub message: String,
+}
+
+/// Days without visits, the first and the last among them.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct ClosedDays {
+    pub from: NaiveDate,
+    pub to: NaiveDate,
+    pub reason: String,
 }
 
 /// The parts of what a plan costs, cents.
