@@ -1,7 +1,7 @@
 // A planner's year: the plan of visits, agreed, carried out in part, and made again.
 
 import assert from "node:assert/strict";
-import { ask, fits, flow, picture, saved, scan, visit } from "./harness.mjs";
+import { ask, fits, flow, picture, saved, visit } from "./harness.mjs";
 
 flow("visits are planned and agreed, and changed batteries change plan and orders", async ({ page, size }) => {
   const before = await ask(page, "battery.plan");
@@ -82,7 +82,13 @@ async function files(page, { visits }) {
   assert.notEqual(spoiled.status, 200);
 }
 
-/** Changes three batteries as they come in the plan, as a person with a scanner would. */
+/** Types what stands on a label, as a person without a scanner does. */
+async function type(page, field, label) {
+  await page.getByTestId(field).fill(label);
+  await page.getByTestId(`${field}-go`).click();
+}
+
+/** Changes three batteries as they come in the plan. */
 async function changeThree(page, visits, size) {
   const changes = visits.flatMap(({ changes }) => changes);
   const once = new Map(changes.filter(({ lot }) => lot).map((change) => [change.unit, change]));
@@ -99,11 +105,11 @@ async function changeThree(page, visits, size) {
     } else {
       await page.goto(new URL("/#/battery", page.url()).href);
       await page.getByTestId("scan-controller").waitFor();
-      await scan(page, unit);
+      await type(page, "scan-controller", unit);
     }
     await page.getByTestId("scan-lot").waitFor();
     await page.getByTestId("saved").check();
-    await scan(page, lot);
+    await type(page, "scan-lot", lot);
     await page.getByTestId("powered").check();
     await page.getByTestId("found-good").check();
     const bins = page.getByTestId("change-bin");
@@ -115,3 +121,61 @@ async function changeThree(page, visits, size) {
   await picture(page, `battery-changed-${size}`);
   return three;
 }
+
+flow(
+  "a change in a room without coverage is kept, and sent when there is coverage again",
+  async ({ page, size }) => {
+    const [first] = (await ask(page, "battery.plan")).visits;
+    const [{ unit, lot }] = first.changes;
+    await page.goto(new URL("/#/batteries?view=plan", page.url()).href);
+    const fetched = page.waitForResponse((answer) => answer.url().endsWith("/api/stock.lot"));
+    await page.getByTestId("planned-visit").first().locator("summary").click();
+    await fetched;
+    await page.context().setOffline(true);
+
+    await page.evaluate((unit) => (location.hash = `#/battery/${unit}`), unit);
+    await page.getByTestId("saved").check();
+    await type(page, "scan-lot", lot);
+    await page.getByTestId("powered").check();
+    await page.getByTestId("found-spent").check();
+    await page.getByTestId("record-change").click();
+    await page.getByTestId("change-form").getByTestId("done").waitFor();
+    await fits(page);
+    await picture(page, `battery-offline-${size}`);
+
+    await page.context().setOffline(false);
+    await page.evaluate(() => window.dispatchEvent(new Event("online")));
+    await page.waitForFunction(
+      () => JSON.parse(localStorage.getItem("slotkeep.outbox") ?? "[]").length === 0,
+    );
+    const [entry] = await ask(page, "journal.list", { subject: unit });
+    assert.match(entry.message, /changed from lot .*spent/);
+  },
+  { sizes: ["phone"] },
+);
+
+flow("what cannot be done in time stands first, and what had to move says why", async ({ page, size }) => {
+  const plan = await ask(page, "battery.plan");
+  const [closed] = plan.closed;
+  const near = plan.visits.find(({ on }) => on > plan.from);
+  // Somebody agrees to a day on which no visits are made.
+  const visits = plan.visits.map(({ on, scope, power_off, changes }) => ({
+    on: on === near.on && scope === near.scope ? closed.from : on,
+    scope,
+    power_off,
+    units: changes.map(({ unit }) => unit),
+  }));
+  await ask(page, "battery.agree", { visits, horizon_until: plan.horizon_until });
+  const stop = plan.visits.find(({ power_off }) => power_off).power_off;
+  await ask(page, "battery.power_off_settled", { planned: stop, reason: "Sold more water" });
+
+  await page.goto(new URL("/#/batteries?view=plan", page.url()).href);
+  const conflict = page.getByTestId("plan-conflict").first();
+  await conflict.waitFor();
+  assert.equal(await conflict.getAttribute("data-constraint"), "needs_power_off");
+  await page.getByTestId("plan-moved").getByText(/no visits are made on that day/).first().waitFor();
+  const [first] = await page.getByTestId("plan").locator("h2").allTextContents();
+  assert.match(first, /cannot be changed in time/);
+  await fits(page);
+  await picture(page, `plan-conflict-${size}`);
+});

@@ -232,12 +232,22 @@ fn message(plan: &Plan) -> String {
         Proof::Exact => "no plan is cheaper".to_owned(),
         Proof::Bound => format!("no plan is more than {:.2} % cheaper", plan.gap() * 100.0),
     };
-    let mut text = format!("{} visits change {changes} batteries; {quality}", plan.visits.len());
+    let counted = |count: usize, one: &str, many: &str| match count {
+        1 => format!("1 {one}"),
+        _ => format!("{count} {many}"),
+    };
+    let mut text = format!(
+        "{} {}; {quality}",
+        counted(plan.visits.len(), "visit changes", "visits change"),
+        counted(changes, "battery", "batteries")
+    );
     if !plan.moved.is_empty() {
-        text.push_str(&format!("; {} agreed changes moved", plan.moved.len()));
+        let moved = counted(plan.moved.len(), "agreed change", "agreed changes");
+        text.push_str(&format!("; {moved} moved"));
     }
     if !plan.conflicts.is_empty() {
-        text.push_str(&format!("; {} batteries cannot be changed in time", plan.conflicts.len()));
+        let late = counted(plan.conflicts.len(), "battery", "batteries");
+        text.push_str(&format!("; {late} cannot be changed in time"));
     }
     text
 }
