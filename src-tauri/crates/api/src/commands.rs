@@ -5,6 +5,7 @@ mod battery_agreed;
 mod battery_calendar;
 mod battery_demand;
 mod battery_figures;
+mod battery_found;
 mod battery_life;
 mod battery_plan;
 mod battery_power;

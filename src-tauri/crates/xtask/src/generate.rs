@@ -21,7 +21,8 @@ pub fn command(args: &mut lexopt::Parser) -> Result<(), Failure> {
     }
     process::step(
         "build the terminal program",
-        process::cargo().args(["build", "--package", "slotkeep-cli"]),
+        // Of the whole workspace: one package alone has other features and builds everything anew.
+        process::cargo().args(["build", "--workspace", "--bin", "slotkeep"]),
         "Mend what the compiler names above and start the command again.",
     )?;
     if check { self::check() } else { generate() }

@@ -1,8 +1,8 @@
 use super::battery_figures::{Figures, Surroundings, in_slots};
 use super::lines::Catalogue;
 use super::{
-    battery_agreed, battery_calendar, battery_life, battery_plan, battery_power, battery_readiness,
-    battery_sheet, battery_visits, find,
+    battery_agreed, battery_calendar, battery_found, battery_life, battery_plan, battery_power,
+    battery_readiness, battery_sheet, battery_visits, find,
 };
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
@@ -62,6 +62,10 @@ fn list(ask: &Ask<'_>, input: BatteriesInput) -> Result<Vec<BatteryLine>, Failur
     ask.read(|r| {
         let cabinet = input.cabinet.as_deref().filter(|text| !text.is_empty());
         let mut lines = list_for(r, ask.now, cabinet, Sums::Shown)?;
+        let lives = battery_found::blended(r, ask.now)?;
+        for line in &mut lines {
+            line.found_here = lives.get(&line.battery_model).and_then(|life| life.tells(r, line));
+        }
         if let Some(within) = input.within_d {
             lines.retain(|line| line.days_left.is_none_or(|left| left <= i64::from(within)));
         }
@@ -141,6 +145,7 @@ fn line(
         urgency: "unknown".to_owned(),
         climate: None,
         seen,
+        found_here: None,
         sum: Vec::new(),
     };
     match surroundings.figures(catalogue, unit, model, now.date_naive()) {

@@ -1,6 +1,7 @@
 //! How long the batteries of a type last here: what the model says, what was found, and both.
 
 use super::battery_figures::{Known, Surroundings};
+use super::battery_found::{Cell, end_point_mv, lived, looks, model_lives, quantile_y};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
@@ -9,24 +10,16 @@ use crate::wire::battery_life::{
 };
 use chrono::NaiveDate;
 use slotkeep_domain::battery::{
-    Blend, Costs, FittedLife, Look, PolicyCost, Seen, Told, WORTH_LIVES, advice, blend,
-    designation, evidence,
+    Blend, Costs, FittedLife, PolicyCost, Seen, WORTH_LIVES, advice, blend,
 };
 use slotkeep_domain::journal::CellFound;
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::Site;
-use slotkeep_domain::register::Failure as Record;
 use slotkeep_domain::spares::Life;
-use slotkeep_store::Reader;
 use std::collections::BTreeMap;
-
-/// Equal slices of chance at which the model's life of each battery is taken.
-const SLICES: u32 = 10;
 
 /// Standard errors of 95 % bounds.
 const Z_95: f64 = 1.959_963_984_540_054;
-
-const DAYS_PER_YEAR: f64 = 365.25;
 
 pub(super) fn commands() -> Vec<Command> {
     vec![table::ask(
@@ -66,33 +59,6 @@ fn lives(ask: &Ask<'_>, input: LifeInput) -> Result<LifeReply, Failure> {
         }
         Ok(LifeReply { types })
     })
-}
-
-/// One cell: when it was fitted and what was seen of it.
-#[derive(Default)]
-struct Cell {
-    fitted_on: Option<NaiveDate>,
-    seen: Vec<(NaiveDate, CellFound, Option<u32>)>,
-}
-
-/// Looks at cells by type, those at the same cell together.
-fn looks(r: &Reader<'_>) -> Result<BTreeMap<PartNo, Vec<Cell>>, Failure> {
-    type Name = (String, Option<NaiveDate>);
-    let mut cells: BTreeMap<PartNo, BTreeMap<Name, Cell>> = BTreeMap::new();
-    for Record { id, at, unit, slot, cell, .. } in r.failures()? {
-        let Some(told) = cell else { continue };
-        let whose = match (unit, slot, told.fitted_on) {
-            (Some(unit), _, Some(_)) => unit.to_string(),
-            (None, Some(slot), Some(_)) => slot.to_string(),
-            // Without the day of fitting nobody can tell whether two records are of one cell.
-            _ => id.to_string(),
-        };
-        let of_type = cells.entry(told.battery).or_default();
-        let cell = of_type.entry((whose, told.fitted_on)).or_default();
-        cell.fitted_on = told.fitted_on;
-        cell.seen.push((at.date_naive(), told.found, told.mv));
-    }
-    Ok(cells.into_iter().map(|(model, of)| (model, of.into_values().collect())).collect())
 }
 
 fn line(
@@ -171,51 +137,6 @@ fn count(found: &mut FoundCells, cell: &Cell) {
         Some(CellFound::Spent) => found.spent += 1,
         _ => found.not_judged += 1,
     }
-}
-
-/// What the looks at a cell tell of its life; none where they tell nothing.
-fn lived(cell: &Cell, end_point_mv: Option<u32>) -> Option<Result<Seen, String>> {
-    let fitted_on = cell.fitted_on?;
-    let looks = cell.seen.iter().filter_map(|(on, found, mv)| {
-        let told = match (found, mv, end_point_mv) {
-            (CellFound::Good, ..) => Told::Good,
-            (CellFound::Weak, ..) => Told::Weak,
-            (CellFound::Spent, ..) => Told::Spent,
-            (CellFound::NotJudged, Some(mv), Some(end)) => {
-                Told::Voltage { mv: *mv, end_point_mv: end }
-            }
-            (CellFound::NotJudged, ..) => return None,
-        };
-        Some(Look { on: *on, told })
-    });
-    let looks: Vec<Look> = looks.collect();
-    if looks.is_empty() {
-        return None;
-    }
-    Some(evidence(fitted_on, &looks).map_err(|no| format!("fitted on {fitted_on}: {no}")))
-}
-
-fn end_point_mv(model: &Model) -> Option<u32> {
-    let text = model.cell.as_ref()?.designation.as_deref()?;
-    designation(text).ok().map(|round| (round.end_point_v * 1000.0).round() as u32)
-}
-
-/// Lives of new batteries in each place until they are spent, years, by the model.
-fn model_lives(here: &[&Known], today: NaiveDate) -> Vec<f64> {
-    let mut lives_y = Vec::new();
-    for one in here {
-        let course = one.figures.next(today).course();
-        for slice in 0..SLICES {
-            let chance = (f64::from(slice) + 0.5) / f64::from(SLICES);
-            lives_y.push(course.days_until(chance, 0.0) / DAYS_PER_YEAR);
-        }
-    }
-    lives_y.retain(|life_y| life_y.is_finite() && *life_y > 0.0);
-    lives_y
-}
-
-fn quantile_y(life: Life, share: f64) -> f64 {
-    life.scale * (-(-share).ln_1p()).powf(1.0 / life.shape)
 }
 
 fn of_life(life: Life) -> Quantiles {

@@ -37,6 +37,8 @@ pub struct BatteryLine {
     pub climate: Option<String>,
     /// The newest look at it.
     pub seen: Option<SeenLine>,
+    /// What the cells found here say of it, beside the due date; only in `battery.list`.
+    pub found_here: Option<FoundHere>,
     /// The figures with the sums behind them: due day, charge left, hold-up. Left out in visits.
     pub sum: Vec<SumLine>,
 }
@@ -47,6 +49,20 @@ pub struct DueRange {
     pub early_on: NaiveDate,
     pub middle_on: NaiveDate,
     pub late_on: NaiveDate,
+}
+
+/// The day that the life of the type gives, as the model and the cells found here blend to it.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct FoundHere {
+    /// From then on as many would be spent as the site allows.
+    pub on: NaiveDate,
+    /// Age at that day, years from fitting.
+    pub at_y: f64,
+    /// Share of the evidence that is the cells found here, per cent.
+    pub found_share_pct: f64,
+    /// Whether that is before the due date.
+    pub before_due: bool,
+    pub message: String,
 }
 
 /// What was seen of a battery that stayed where it is.
