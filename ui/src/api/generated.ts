@@ -1751,6 +1751,10 @@ export interface BatteryLine {
    */
   seen?: SeenLine | null;
   /**
+   * What the cells found here say of it, beside the due date; only in `battery.list`.
+   */
+  found_here?: FoundHere | null;
+  /**
    * The figures with the sums behind them: due day, charge left, hold-up. Left out in visits.
    */
   sum: SumLine[];
@@ -1816,6 +1820,28 @@ export interface SeenLine {
    * Voltage, mV.
    */
   mv?: number | null;
+}
+/**
+ * The day that the life of the type gives, as the model and the cells found here blend to it.
+ */
+export interface FoundHere {
+  /**
+   * From then on as many would be spent as the site allows.
+   */
+  on: string;
+  /**
+   * Age at that day, years from fitting.
+   */
+  at_y: number;
+  /**
+   * Share of the evidence that is the cells found here, per cent.
+   */
+  found_share_pct: number;
+  /**
+   * Whether that is before the due date.
+   */
+  before_due: boolean;
+  message: string;
 }
 /**
  * A figure, and what it was reckoned from.
