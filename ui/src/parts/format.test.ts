@@ -2,6 +2,7 @@ import { describe, expect, it } from "vitest";
 import {
   count,
   date,
+  dated,
   days,
   figure,
   hours,
@@ -13,6 +14,13 @@ import {
 } from "./format";
 
 describe("format", () => {
+  it("writes the days in a sentence and leaves what only looks like one", () => {
+    expect(dated("due on 2027-01-03: fitted on 2022-01-03")).toBe(
+      "due on 3 Jan 2027: fitted on 3 Jan 2022",
+    );
+    expect(dated("lot 12027-01-034 and L2601-4")).toBe("lot 12027-01-034 and L2601-4");
+  });
+
   it.each([
     [0, "today"],
     [1, "in 1 day"],

@@ -16,6 +16,11 @@ export function date(text: string | null | undefined): string {
   return Number.isNaN(at.getTime()) ? text : day.format(at);
 }
 
+/** Writes the days in a sentence, such as `2027-03-14`, as the screens write days. */
+export function dated(sentence: string): string {
+  return sentence.replace(/\b\d{4}-\d{2}-\d{2}\b/g, (day) => date(day));
+}
+
 /** Writes a day with its name, `Wed 3 Mar 2027`. */
 export function weekday(text: string): string {
   const at = new Date(`${text}T12:00:00`);

@@ -70,14 +70,14 @@ impl BlendedLife {
         let on = fitted_on.checked_add_days(Days::new((at_y * DAYS_PER_YEAR) as u64))?;
         let before_due = line.due_on.is_some_and(|due_on| on < due_on);
         let cells = match self.cells {
-            1 => "1 cell that was".to_owned(),
-            many => format!("{many} cells that were"),
+            1 => "1 cell".to_owned(),
+            many => format!("{many} cells"),
         };
         let message = format!(
-            "by the {cells} found here and the model together, {} in 100 are spent {at_y:.1} years \
+            "by {cells} found here and the model together, {} in 100 are spent {at_y:.1} years \
              after fitting, on {on}{}",
             self.spent_chance * 100.0,
-            if before_due { ": before the due date, so consider changing it sooner" } else { "" },
+            if before_due { ", before the due date" } else { "" },
         );
         let found_share_pct = self.found_share * 100.0;
         Some(FoundHere { on, at_y, found_share_pct, before_due, message })
