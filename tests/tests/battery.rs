@@ -496,6 +496,27 @@ fn lives_are_told_by_the_model_by_what_was_found_and_by_both() {
     assert_eq!(failure.kind, FailureKind::NotFound, "{failure}");
 }
 
+/// What was found stands beside the due date of every battery of the type: the age of the blended
+/// life, counted from its fitting. Where nothing was found nothing is said.
+#[test]
+fn what_was_found_here_is_said_beside_each_battery() {
+    let plant = Plant::sample();
+    let lives = plant.call("battery.life", json!({}));
+    let lines = plant.call("battery.list", json!({}));
+    for line in only(&lines, |_| true) {
+        let of_type = |life: &Value| life["battery_model"] == line["battery_model"];
+        let life = only(&lives["types"], of_type).pop().unwrap();
+        let told = &line["found_here"];
+        assert_eq!(told["at_y"], life["blended"]["early_y"], "{line}");
+        assert_eq!(told["found_share_pct"], life["found_share_pct"]);
+        let fitted_on = date(&line["unit"]["battery"]["fitted_on"]);
+        let days = (date(&told["on"]) - fitted_on).num_days() as f64;
+        assert!((days / 365.25 - told["at_y"].as_f64().unwrap()).abs() < 0.01, "{told}");
+        let before_due = date(&told["on"]) < date(&line["due_on"]);
+        assert_eq!(told["before_due"], json!(before_due));
+    }
+}
+
 #[test]
 fn every_figure_of_a_line_opens_down_to_what_was_put_in() {
     fn walk(line: &Value, leaves: &mut u32) {

@@ -96,12 +96,12 @@ fn first(flow: &mut Flow, advice: &[String]) {
 
 fn memories(flow: &mut Flow, sheet: &ReadinessSheet) {
     let columns = [
-        Column { head: "Slot", share: 0.14 },
-        Column { head: "Controller", share: 0.27 },
-        Column { head: "Outlasts it", share: 0.13 },
+        Column { head: "Slot", share: 0.13 },
+        Column { head: "Controller", share: 0.31 },
+        Column { head: "Outlasts it", share: 0.12 },
         Column { head: "Lasts", share: 0.12 },
-        Column { head: "Left at the end", share: 0.17 },
-        Column { head: "Chance of loss", share: 0.17 },
+        Column { head: "Left at the end", share: 0.16 },
+        Column { head: "Chance of loss", share: 0.16 },
     ];
     flow.heading("Controllers, the least margin first");
     let basis_mm = basis_mm(flow, sheet) + 2.0 * Style::SMALL.line_mm();
