@@ -5,10 +5,12 @@
 
 mod ageing;
 mod battery;
+mod calendar;
 mod cells;
 mod demand;
 mod depots;
 mod describe;
+mod joint;
 mod label;
 mod learning;
 mod lineup;
@@ -140,6 +142,8 @@ fn table() -> Vec<Entry> {
     table.extend(visits::entries());
     table.extend(spares::entries());
     table.extend(lots::entries());
+    table.extend(joint::entries());
+    table.extend(calendar::entries());
     table.extend(demand::entries());
     table.extend(rates::entries());
     table.extend(ageing::entries());

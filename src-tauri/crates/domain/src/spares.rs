@@ -11,6 +11,7 @@ mod base_stock;
 mod classes;
 mod depots;
 mod forecast;
+mod joint;
 mod lots;
 mod poisson;
 mod rates;
@@ -27,6 +28,7 @@ pub use base_stock::{expected_backorders, expected_on_hand, fill_rate, variance_
 pub use classes::{Class, Pattern, Ranked, RankedBy, demand_measures, pattern, rank, steadiness};
 pub use depots::{Site, SiteBackorders, TwoLevels, two_levels};
 pub use forecast::{Forecast, forecast};
+pub use joint::{JointItem, JointOrder, joint_order, joint_order_at};
 pub use lots::{
     LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,
     single_order, single_order_cost,

@@ -1,5 +1,6 @@
 //! From text to QR symbol, and from image to labels: bytes in, bytes out.
 
+mod anatomy;
 mod capacity;
 mod codeword;
 mod design;
@@ -20,6 +21,7 @@ mod second;
 mod sight;
 mod symbol;
 
+pub use anatomy::{Anatomy, anatomy};
 pub use capacity::{Blocks, TextMode, capacity, smallest};
 pub use codeword::codewords;
 pub use design::{

@@ -14,6 +14,7 @@ pub use grades::{Grade, Graded};
 
 use crate::{Blocks, Grey, Level, TextMode, smallest};
 use codewords::Plan;
+pub(crate) use codewords::zigzag;
 use grades::{Notional, falling, rising};
 use grid::{Grid, Light};
 

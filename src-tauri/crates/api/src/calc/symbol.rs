@@ -2,12 +2,19 @@ use super::{Calc, Entry, above_zero, entry};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use slotkeep_optics::{
-    Blocks, Level, TextMode, capacity, distance_mm, dots_mm, module_dots, side_modules, symbol_mm,
-    symbol_of, with_quiet_mm,
+    Anatomy, Blocks, Level, TextMode, anatomy, capacity, distance_mm, dots_mm, module_dots,
+    side_modules, symbol_mm, symbol_of, with_quiet_mm,
 };
 
 pub(super) fn entries() -> Vec<Entry> {
-    vec![entry::<Size>(), entry::<Dots>(), entry::<Capacity>(), entry::<Modules>()]
+    vec![
+        entry::<Size>(),
+        entry::<Dots>(),
+        entry::<Capacity>(),
+        entry::<Modules>(),
+        entry::<Codewords>(),
+        entry::<Information>(),
+    ]
 }
 
 /// Width of a QR symbol, of the smallest label that holds it with its quiet zone of four modules
@@ -160,17 +167,94 @@ impl Calc for Modules {
     type Reply = Drawn;
 
     fn reckon(self) -> Result<Drawn, String> {
-        let mode = match self.mode {
-            Some(ModeName::Numeric) => TextMode::Numeric,
-            Some(ModeName::Alphanumeric) => TextMode::Alphanumeric,
-            Some(ModeName::Byte) => TextMode::Byte,
-            None => TextMode::of(&self.text),
-        };
+        let mode = packed(self.mode, &self.text);
         let made = symbol_of(&self.text, self.version, self.level.into(), self.mask, mode)
             .map_err(|refusal| refusal.to_string())?;
         let digit = |dark: &bool| if *dark { '1' } else { '0' };
         let rows = made.modules.chunks(made.size).map(|row| row.iter().map(digit).collect());
         Ok(Drawn { size: made.size, rows: rows.collect() })
+    }
+}
+
+/// The codewords of a QR symbol, read off its modules (ISO/IEC 18004).
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct Codewords {
+    /// What it says.
+    text: String,
+    /// How it is packed, as a whole; the densest mode that holds it where nothing is given.
+    mode: Option<ModeName>,
+    /// 1 to 40.
+    version: u32,
+    /// Error correction: `L`, `M`, `Q` or `H`.
+    level: LevelName,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct Words {
+    /// Codewords of data in hexadecimal, in the order of the symbol.
+    data: String,
+    /// Codewords of error correction, likewise.
+    correction: String,
+}
+
+impl Calc for Codewords {
+    const NAME: &'static str = "symbol-codewords";
+    type Reply = Words;
+
+    fn reckon(self) -> Result<Words, String> {
+        let mode = packed(self.mode, &self.text);
+        let Anatomy { data, correction, .. } =
+            anatomy(&self.text, self.version, self.level.into(), 0, mode)
+                .map_err(|refusal| refusal.to_string())?;
+        let written = |words: &[u8]| {
+            let words: Vec<String> = words.iter().map(|word| format!("{word:02X}")).collect();
+            words.join(" ")
+        };
+        Ok(Words { data: written(&data), correction: written(&correction) })
+    }
+}
+
+/// Format and version information of a QR symbol, read off its modules (ISO/IEC 18004).
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct Information {
+    /// 1 to 40.
+    version: u32,
+    /// Error correction: `L`, `M`, `Q` or `H`.
+    level: LevelName,
+    /// Mask pattern, 0 to 7.
+    mask: u32,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct Informed {
+    /// 15 bits with their mask, the highest first.
+    format: String,
+    /// 18 bits, the highest first; none below version 7.
+    version: Option<String>,
+}
+
+impl Calc for Information {
+    const NAME: &'static str = "symbol-information";
+    type Reply = Informed;
+
+    fn reckon(self) -> Result<Informed, String> {
+        let made = anatomy("0", self.version, self.level.into(), self.mask, TextMode::Numeric)
+            .map_err(|refusal| refusal.to_string())?;
+        Ok(Informed {
+            format: format!("{:015b}", made.format),
+            version: made.version_bits.map(|bits| format!("{bits:018b}")),
+        })
+    }
+}
+
+fn packed(mode: Option<ModeName>, text: &str) -> TextMode {
+    match mode {
+        Some(ModeName::Numeric) => TextMode::Numeric,
+        Some(ModeName::Alphanumeric) => TextMode::Alphanumeric,
+        Some(ModeName::Byte) => TextMode::Byte,
+        None => TextMode::of(text),
     }
 }
 

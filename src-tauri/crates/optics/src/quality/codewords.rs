@@ -109,7 +109,7 @@ fn is_fixed(kind: ModuleType) -> bool {
 
 /// The way of the codewords through a symbol: up and down in columns of two from the right, past
 /// the column of the timing pattern. Source: ISO/IEC 18004, clause 7.7.3.
-fn zigzag(size: usize) -> impl Iterator<Item = usize> {
+pub(crate) fn zigzag(size: usize) -> impl Iterator<Item = usize> {
     let pairs = (0..(size - 1) / 2).map(move |pair| {
         let right = size - 1 - 2 * pair;
         if right <= 6 { right - 1 } else { right }
