@@ -1,6 +1,7 @@
 //! Shared set-up of the tests of the whole program.
 
 pub mod made_photos;
+pub mod python;
 
 use chrono::{DateTime, TimeZone, Utc};
 use serde_json::{Value, json};

@@ -1,10 +1,9 @@
 //! General readers, called through Python on the same files.
 
 use serde_json::Value;
+use slotkeep_tests::python::Python;
 use std::collections::HashMap;
-use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
 /// What a reader read in one picture, and how long that took without opening the file.
 #[derive(Debug, Clone, Default)]
@@ -14,7 +13,7 @@ pub struct Seen {
 }
 
 pub struct Peers {
-    python: Option<PathBuf>,
+    python: Option<Python>,
 }
 
 /// Reads each picture named on standard input; one line of JSON for each reader and picture.
@@ -46,29 +45,11 @@ for path in sys.stdin.read().splitlines():
 "#;
 
 impl Peers {
-    /// Finds or makes the virtual environment; says so where that fails.
+    /// Finds the general readers, or makes do without.
     pub fn find() -> Self {
-        let folder = slotkeep_tests::root().join("target").join("bench-readers");
-        let folder = std::env::var_os("CARGO_TARGET_DIR")
-            .map_or(folder, |target| PathBuf::from(target).join("bench-readers"));
-        let python = folder.join("bin").join("python");
-        let works = |python: &Path| {
-            let tried = Command::new(python).args(["-c", "import zxingcpp, PIL, numpy"]).output();
-            tried.is_ok_and(|output| output.status.success())
-        };
-        if !works(&python) {
-            let made = Command::new("python3").args(["-m", "venv"]).arg(&folder).status();
-            let packages = ["zxing-cpp", "pyzbar", "pillow", "numpy"];
-            let filled = Command::new(&python)
-                .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check"])
-                .args(packages)
-                .status();
-            if made.is_err() || filled.is_err() || !works(&python) {
-                println!("Python with zxing-cpp could not be set up: no other reader is measured");
-                return Self { python: None };
-            }
-        }
-        Self { python: Some(python) }
+        let packages = ["zxing-cpp", "pyzbar", "pillow", "numpy"];
+        let python = Python::with("bench-readers", &packages, "import zxingcpp, PIL, numpy");
+        Self { python }
     }
 
     /// What every reader reads in every picture.
@@ -78,18 +59,9 @@ impl Peers {
     ) -> Vec<(String, HashMap<PathBuf, Seen>)> {
         let Some(python) = &self.python else { return Vec::new() };
         let list: Vec<String> = paths.map(|path| path.display().to_string()).collect();
-        let mut child = Command::new(python)
-            .args(["-c", SCRIPT])
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .spawn()
-            .expect("Python");
-        let mut input = child.stdin.take().expect("its input");
-        input.write_all(list.join("\n").as_bytes()).expect("the list of pictures");
-        drop(input);
-        let output = child.wait_with_output().expect("its answer");
+        let output = python.answer(SCRIPT, list.join("\n").as_bytes());
         let mut readers: Vec<(String, HashMap<PathBuf, Seen>)> = Vec::new();
-        for line in String::from_utf8_lossy(&output.stdout).lines() {
+        for line in String::from_utf8_lossy(&output).lines() {
             let line: Value = serde_json::from_str(line).expect("a line of JSON");
             let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
             let texts = line["texts"].as_array().into_iter().flatten().map(text).collect();

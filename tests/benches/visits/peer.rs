@@ -3,12 +3,10 @@
 use chrono::NaiveDate;
 use serde_json::{Value, json};
 use slotkeep_domain::battery::plan::Problem;
-use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use slotkeep_tests::python::Python;
 
 pub struct Peer {
-    python: Option<PathBuf>,
+    python: Option<Python>,
 }
 
 pub struct Answer {
@@ -106,44 +104,17 @@ print(json.dumps({
 "#;
 
 impl Peer {
-    /// Finds or makes the virtual environment; says so where that fails.
+    /// Finds the solver, or makes do without.
     pub fn find() -> Self {
-        let folder = slotkeep_tests::root().join("target").join("bench-solver");
-        let folder = std::env::var_os("CARGO_TARGET_DIR")
-            .map_or(folder, |target| PathBuf::from(target).join("bench-solver"));
-        let python = folder.join("bin").join("python");
-        let works = |python: &Path| {
-            let tried = Command::new(python).args(["-c", "import ortools.sat"]).output();
-            tried.is_ok_and(|output| output.status.success())
-        };
-        if !works(&python) {
-            let made = Command::new("python3").args(["-m", "venv"]).arg(&folder).status();
-            let filled = Command::new(&python)
-                .args(["-m", "pip", "install", "--quiet", "--disable-pip-version-check", "ortools"])
-                .status();
-            if made.is_err() || filled.is_err() || !works(&python) {
-                println!("Python with ortools could not be set up: no other solver is measured");
-                return Self { python: None };
-            }
-        }
-        Self { python: Some(python) }
+        Self { python: Python::with("bench-solver", &["ortools"], "import ortools.sat") }
     }
 
     /// How long CP-SAT takes to a plan that costs no more than `target_cents`.
     pub fn reach(&self, problem: &Problem, target_cents: f64, patience_s: u64) -> Option<Answer> {
         let python = self.python.as_ref().filter(|_| patience_s > 0)?;
-        let mut child = Command::new(python)
-            .args(["-c", SCRIPT])
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .spawn()
-            .expect("Python");
-        let mut input = child.stdin.take().expect("its input");
-        let text = stated(problem, target_cents, patience_s).to_string();
-        input.write_all(text.as_bytes()).expect("the problem");
-        drop(input);
-        let output = child.wait_with_output().expect("its answer");
-        let Ok(answer) = serde_json::from_slice::<Value>(&output.stdout) else {
+        let stated = stated(problem, target_cents, patience_s).to_string();
+        let output = python.answer(SCRIPT, stated.as_bytes());
+        let Ok(answer) = serde_json::from_slice::<Value>(&output) else {
             println!("  CP-SAT gave no answer");
             return None;
         };
