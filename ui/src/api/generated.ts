@@ -323,7 +323,7 @@ export interface Commands {
     reply: Done;
   };
   /**
-   * Lists the agreed visits, or groups due batteries where none are agreed.
+   * Lists the agreed visits, and proposes some for what is due and not agreed.
    */
   "battery.visits": {
     input: VisitsInput;
@@ -1511,8 +1511,8 @@ export interface Done {
 }
 export interface VisitsInput {
   /**
-   * Batteries of a cabinet due within so many days of the first share a visit; the site's
-   * setting where nothing is given.
+   * Put what is due in a cabinet within so many days of the first together, in place of asking
+   * the planner.
    */
   window_d?: number | null;
   /**

@@ -1,12 +1,15 @@
 //! The visits to make, on screens and on paper: those agreed on, or else a first proposal.
 
 use super::battery_agreed::open_visits;
+use super::battery_figures::Surroundings;
+use super::battery_problem::{Wish, gather};
 use super::{battery, find};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
 use crate::wire::battery::{BatteryLine, TakeLine, VisitLine, VisitsInput};
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
+use slotkeep_domain::battery::plan::plan as plan_visits;
 use slotkeep_domain::battery::{DueAt, visits};
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::Lot;
@@ -18,7 +21,7 @@ pub(super) fn commands() -> Vec<Command> {
     vec![
         table::ask(
             "battery.visits",
-            "Lists the agreed visits, or groups due batteries where none are agreed.",
+            "Lists the agreed visits, and proposes some for what is due and not agreed.",
             plan,
         ),
         table::file("battery.work_list", "Prints the visits as a work list (PDF).", work_list),
@@ -40,7 +43,13 @@ pub(super) fn plan(ask: &Ask<'_>, input: VisitsInput) -> Result<Vec<VisitLine>, 
         let lines = battery::list_for(r, ask.now, None, battery::Sums::LeftOut)?;
         let site = r.site().ok_or_else(find::empty)?;
         let window = input.window_d.unwrap_or(site.visit_window_d);
-        let (mut walks, left) = agreed_walks(r, lines)?;
+        let (mut walks, mut left) = agreed_walks(r, lines)?;
+        let due = |line: &BatteryLine| line.due_on.is_some_and(|due_on| due_on <= horizon);
+        if input.window_d.is_none() && left.iter().any(due) {
+            let days = planned_days(r, ask.now, horizon)?;
+            walks.extend(planned_walks(&mut left, &days));
+        }
+        // What the planner cannot serve in time is still to be changed.
         walks.extend(proposed_walks(left, today, horizon, window));
         walks.retain(|walk| walk.on <= horizon);
         walks.sort_by(|a, b| (a.on, &a.cabinet).cmp(&(b.on, &b.cabinet)));
@@ -57,6 +66,50 @@ pub(super) fn plan(ask: &Ask<'_>, input: VisitsInput) -> Result<Vec<VisitLine>, 
         });
         Ok(visits.collect())
     })
+}
+
+/// The days on which a plan changes each battery, by the label of its unit.
+fn planned_days(
+    r: &Reader<'_>,
+    now: DateTime<Utc>,
+    until: NaiveDate,
+) -> Result<BTreeMap<String, Vec<NaiveDate>>, Failure> {
+    let surroundings = Surroundings::of(r)?;
+    let (known, _) = surroundings.batteries(r, now)?;
+    // At least as far as plans look here, so that the visits are those of the plan shown.
+    let days = (until - now.date_naive()).num_days().clamp(0, 30 * 366);
+    let horizon_y = (days as u32).div_ceil(366).max(surroundings.site.battery_rules.horizon_y);
+    let wish = Wish { horizon_y: Some(horizon_y), group_by: None, anew: false };
+    let asked = gather(r, &surroundings, known, &wish, now)?;
+    let planned = plan_visits(&asked.problem).map_err(|no| Failure::refused(no.to_string()))?;
+    let mut days: BTreeMap<String, Vec<NaiveDate>> = BTreeMap::new();
+    for visit in planned.visits {
+        for change in visit.changes {
+            let label = asked.known[change.battery].unit.label.to_string();
+            days.entry(label).or_default().push(visit.on);
+        }
+    }
+    Ok(days)
+}
+
+/// Walks on the days planned, for the batteries that have some; these are taken off the list.
+fn planned_walks(
+    left: &mut Vec<BatteryLine>,
+    days: &BTreeMap<String, Vec<NaiveDate>>,
+) -> Vec<Walk> {
+    let mut walks: BTreeMap<(NaiveDate, String), Vec<BatteryLine>> = BTreeMap::new();
+    left.retain(|line| {
+        let (Some(days), Some(cabinet)) = (days.get(&line.unit.label), &line.cabinet) else {
+            return true;
+        };
+        for (round, on) in days.iter().enumerate() {
+            let line = if round == 0 { line.clone() } else { later(line) };
+            walks.entry((*on, cabinet.clone())).or_default().push(line);
+        }
+        false
+    });
+    let walks = walks.into_iter();
+    walks.map(|((on, cabinet), batteries)| Walk { on, cabinet, agreed: false, batteries }).collect()
 }
 
 /// Batteries of a cabinet that are due within a window, none after its due date.
@@ -132,7 +185,7 @@ fn later(line: &BatteryLine) -> BatteryLine {
         range: None,
         days_left: None,
         reason: "later_change".to_owned(),
-        message: "the battery that follows the one in it now, as agreed".to_owned(),
+        message: "the battery that follows the one in it now".to_owned(),
         hold_up_h: None,
         hold_up_middle_h: None,
         remaining_mah: None,

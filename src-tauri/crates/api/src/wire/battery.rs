@@ -99,8 +99,8 @@ pub struct BatteriesInput {
 #[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct VisitsInput {
-    /// Batteries of a cabinet due within so many days of the first share a visit; the site's
-    /// setting where nothing is given.
+    /// Put what is due in a cabinet within so many days of the first together, in place of asking
+    /// the planner.
     pub window_d: Option<u32>,
     /// How far to look, in days (730).
     pub horizon_d: Option<u32>,
