@@ -61,6 +61,9 @@ async fn a_sheet_is_saved_where_the_person_is_told() {
         take_in_sample(&client).await;
         press(&client, "[data-testid=nav-batteries]").await;
         press(&client, "[data-testid=view-plan]").await;
+        // The plan pushes the button down when it comes; a press before that goes astray.
+        seen(&client, "[data-testid=plan-message]").await;
+        settle(&client).await;
         press(&client, "[data-testid=work-list]").await;
         let said = text_of(&client, "[data-testid=saved-file]").await;
         let path = said.strip_prefix("Saved as ").unwrap_or_else(|| panic!("{said}"));
