@@ -64,7 +64,7 @@ fn list(ask: &Ask<'_>, input: BatteriesInput) -> Result<Vec<BatteryLine>, Failur
         let mut lines = list_for(r, ask.now, cabinet, Sums::Shown)?;
         let lives = battery_found::blended(r, ask.now)?;
         for line in &mut lines {
-            line.found_here = lives.get(&line.battery_model).and_then(|life| life.tells(r, line));
+            line.found_here = lives.get(&line.battery_model).and_then(|life| life.tells(line));
         }
         if let Some(within) = input.within_d {
             lines.retain(|line| line.days_left.is_none_or(|left| left <= i64::from(within)));

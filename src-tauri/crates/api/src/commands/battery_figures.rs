@@ -96,11 +96,10 @@ impl Figures {
 }
 
 impl Known {
-    /// Chance that the charge at the beginning of a day does not cover what the site asks for.
-    pub fn chance_uncovered(&self, on: NaiveDate) -> f64 {
-        let at = on.and_time(NaiveTime::MIN).and_utc();
-        let hold_up_h = self.figures.limits.hold_up_required_h;
-        self.figures.course().chance_uncovered(at, hold_up_h)
+    /// Chances that the charge at the beginning of a day does not cover what the site asks for.
+    pub fn uncovered(&self) -> impl Fn(NaiveDate) -> f64 {
+        let (course, hold_up_h) = (self.figures.course(), self.figures.limits.hold_up_required_h);
+        move |on| course.chance_uncovered(on.and_time(NaiveTime::MIN).and_utc(), hold_up_h)
     }
 }
 

@@ -6,7 +6,6 @@ use crate::wire::battery::{BatteryLine, FoundHere};
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use slotkeep_domain::battery::{Look, Seen, Told, WORTH_LIVES, blend, designation, evidence};
 use slotkeep_domain::journal::CellFound;
-use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::register::{Failure as Record, View};
 use slotkeep_domain::spares::Life;
@@ -63,9 +62,8 @@ pub(super) fn blended(
 
 impl BlendedLife {
     /// What it says of one battery beside the day that its own figures give.
-    pub fn tells(&self, r: &Reader<'_>, line: &BatteryLine) -> Option<FoundHere> {
-        let label = LabelCode::parse(&line.unit.label).ok()?;
-        let fitted_on = r.unit(&label)?.battery?.fitted_on;
+    pub fn tells(&self, line: &BatteryLine) -> Option<FoundHere> {
+        let fitted_on = line.unit.battery.as_ref()?.fitted_on;
         let at_y = quantile_y(self.life, self.spent_chance);
         let on = fitted_on.checked_add_days(Days::new((at_y * DAYS_PER_YEAR) as u64))?;
         let before_due = line.due_on.is_some_and(|due_on| on < due_on);

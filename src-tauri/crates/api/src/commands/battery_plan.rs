@@ -8,9 +8,9 @@ use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::battery_plan::{
     ClosedDays, MovedChange, PlanConflict, PlanCost, PlanInput, PlanReply, PlannedChange,
-    PlannedVisit,
+    PlannedVisit, UnknownBattery,
 };
-use chrono::{Days, NaiveDate};
+use chrono::{DateTime, Days, NaiveDate, Utc};
 use slotkeep_domain::battery::plan::{
     Change, Conflict, Constraint, MoveReason, Moved, Plan, Problem, Proof, Supply, Visit, plan,
 };
@@ -42,15 +42,26 @@ pub(super) fn visits(ask: &Ask<'_>, input: PlanInput) -> Result<PlanReply, Failu
     let wish = Wish { horizon_y: input.horizon_y, group_by, anew: input.anew };
     ask.read(|r| {
         let surroundings = Surroundings::of(r)?;
-        let (known, unknown) = surroundings.batteries(r, ask.now)?;
-        let asked = gather(r, &surroundings, known, &wish, ask.now)?;
         ask.progress("planning visits", 0, 1);
-        let planned = plan(&asked.problem).map_err(|no| Failure::refused(no.to_string()))?;
+        let (asked, planned, unknown) = planned(r, &surroundings, &wish, ask.now)?;
         ask.progress("planning visits", 1, 1);
         let closed = closed(&surroundings.site.battery_rules.closed, &asked.problem);
         let telling = Telling::of(r, &asked)?;
         Ok(PlanReply { unknown, closed, ..telling.reply(&planned) })
     })
+}
+
+/// The problem as the register states it, its plan, and the batteries that lack a figure.
+pub(super) fn planned(
+    r: &Reader<'_>,
+    surroundings: &Surroundings,
+    wish: &Wish,
+    now: DateTime<Utc>,
+) -> Result<(Asked, Plan, Vec<UnknownBattery>), Failure> {
+    let (known, unknown) = surroundings.batteries(r, now)?;
+    let asked = gather(r, surroundings, known, wish, now)?;
+    let planned = plan(&asked.problem).map_err(|no| Failure::refused(no.to_string()))?;
+    Ok((asked, planned, unknown))
 }
 
 /// The closed days that lie in the horizon, at least in part.

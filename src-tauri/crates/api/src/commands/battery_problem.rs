@@ -135,10 +135,11 @@ fn change_cost(known: &Known, rules: &BatteryRules) -> f64 {
 /// What losing the memory costs, times the chance that it is lost before a change so long before
 /// the due date. The chance is that of not covering the power-off that the site asks for.
 fn loss(known: &Known, rules: &BatteryRules) -> Vec<LossStep> {
+    let uncovered = known.uncovered();
     let mut steps: Vec<LossStep> = Vec::new();
     for before_due_d in STEPS_D {
         let on = known.due_on - Days::new(before_due_d.into());
-        let cost_cents = known.chance_uncovered(on) * rules.loss_cost_cents as f64;
+        let cost_cents = uncovered(on) * rules.loss_cost_cents as f64;
         if steps.last().is_none_or(|last| cost_cents < last.cost_cents) {
             steps.push(LossStep { before_due_d, cost_cents });
         }
@@ -149,7 +150,7 @@ fn loss(known: &Known, rules: &BatteryRules) -> Vec<LossStep> {
 /// The same for what is overdue: each day of waiting costs a tenth more of today's risk, so that it
 /// comes first.
 fn waiting(known: &Known, rules: &BatteryRules, today: NaiveDate) -> Vec<LossStep> {
-    let risk = known.chance_uncovered(today) * rules.loss_cost_cents as f64;
+    let risk = known.uncovered()(today) * rules.loss_cost_cents as f64;
     let steps = (0..=10u32).map(|before_due_d| LossStep {
         before_due_d,
         cost_cents: risk * (2.0 - f64::from(before_due_d) / 10.0),

@@ -2,14 +2,13 @@
 
 use super::battery_agreed::open_visits;
 use super::battery_figures::Surroundings;
-use super::battery_problem::{Wish, gather};
-use super::{battery, find};
+use super::battery_problem::Wish;
+use super::{battery, battery_plan, find};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
 use crate::wire::battery::{BatteryLine, TakeLine, VisitLine, VisitsInput};
 use chrono::{DateTime, NaiveDate, Utc};
-use slotkeep_domain::battery::plan::plan as plan_visits;
 use slotkeep_domain::battery::{DueAt, visits};
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::Lot;
@@ -75,13 +74,11 @@ fn planned_days(
     until: NaiveDate,
 ) -> Result<BTreeMap<String, Vec<NaiveDate>>, Failure> {
     let surroundings = Surroundings::of(r)?;
-    let (known, _) = surroundings.batteries(r, now)?;
     // At least as far as plans look here, so that the visits are those of the plan shown.
     let days = (until - now.date_naive()).num_days().clamp(0, 30 * 366);
     let horizon_y = (days as u32).div_ceil(366).max(surroundings.site.battery_rules.horizon_y);
     let wish = Wish { horizon_y: Some(horizon_y), group_by: None, anew: false };
-    let asked = gather(r, &surroundings, known, &wish, now)?;
-    let planned = plan_visits(&asked.problem).map_err(|no| Failure::refused(no.to_string()))?;
+    let (asked, planned, _) = battery_plan::planned(r, &surroundings, &wish, now)?;
     let mut days: BTreeMap<String, Vec<NaiveDate>> = BTreeMap::new();
     for visit in planned.visits {
         for change in visit.changes {
