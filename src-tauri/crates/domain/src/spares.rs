@@ -13,6 +13,7 @@ mod depots;
 mod forecast;
 mod joint;
 mod lots;
+mod pmf;
 mod poisson;
 mod rates;
 mod renewal;
@@ -33,6 +34,7 @@ pub use lots::{
     LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,
     single_order, single_order_cost,
 };
+pub use pmf::Pmf;
 pub use poisson::{
     DemandRefusal, LARGEST_MEAN, ToHold, expected_failures, poisson_above, poisson_cdf, to_hold,
 };

@@ -30,6 +30,18 @@ pub enum DemandRefusal {
          those of holding and owing"
     )]
     Lot,
+    #[error(
+        "the variance of the demand is {0}: give a number of zero or more, and at most 100000 times \
+         the mean"
+    )]
+    Variance(f64),
+    #[error("the probability is {0}: give a number from 0 to 1")]
+    Chance(f64),
+    #[error(
+        "the chances of 0, 1, 2 … pieces are none, endless or below zero: give numbers of zero or \
+         more, at least one of them above zero"
+    )]
+    Weights,
 }
 
 /// Returns the failures to expect of `installed` units in a lead time of `lead_time_d` days.
