@@ -38,6 +38,12 @@ pub use pmf::Pmf;
 pub use poisson::{
     DemandRefusal, LARGEST_MEAN, ToHold, expected_failures, poisson_above, poisson_cdf, to_hold,
 };
-pub use rates::{LARGEST_SHAPE, MtbfBounds, RateBelief, mtbf_bounds, normal_quantile};
+pub use rates::{
+    FamilyMember, FamilyPrior, FamilyRefusal, LARGEST_SHAPE, LEAST_FAMILY_SHAPE, LEAST_MEMBERS,
+    LearnedRate, LeftOut, LeftOutWhy, MtbfBounds, NoFaultFound, PartsLine, Pooled, PooledBy,
+    PriorFrom, RateBelief, RateHeat, RateRefusal, Record, ShapeFound, StatedRate, Stay, StayEnd,
+    USUAL_ACTIVATION_EV, USUAL_STATED_C, USUAL_WORTH, family_prior, learned_rate, mtbf_bounds,
+    normal_quantile, pool,
+};
 pub use renewal::{BlockReplacement, gamma_renewals, shares_of};
 pub use repair::{RepairLoop, lost_share, repair_loop};

@@ -1,3 +1,25 @@
+//! Failure rates: what is stated, moved to another temperature, and what the record adds.
+
+mod family;
+mod heat;
+mod learned;
+mod record;
+mod stated;
+#[cfg(test)]
+mod tests;
+
+pub use family::{
+    FamilyMember, FamilyPrior, FamilyRefusal, LEAST_FAMILY_SHAPE, LEAST_MEMBERS, ShapeFound,
+    family_prior,
+};
+pub use heat::{RateHeat, USUAL_ACTIVATION_EV, USUAL_STATED_C};
+pub use learned::{
+    LearnedRate, NoFaultFound, Pooled, PooledBy, PriorFrom, RateRefusal, USUAL_WORTH, learned_rate,
+    pool,
+};
+pub use record::{LeftOut, LeftOutWhy, Record, Stay, StayEnd};
+pub use stated::{PartsLine, StatedRate};
+
 use statrs::function::erf::erfc_inv;
 use statrs::function::gamma::checked_gamma_lr;
 
