@@ -219,10 +219,10 @@ impl Pmf {
             sum += next;
             at.push(next);
         }
-        Self::from_weights(at, sum)
+        Self::scaled(at, sum)
     }
 
-    /// `sum` is that of all weights and above zero.
+    /// Leaves out the tail; `sum` is that of all weights and above zero.
     fn from_weights(mut at: Vec<f64>, sum: f64) -> Self {
         let mut tail = 0.0;
         while let Some(last) = at.last() {
@@ -232,6 +232,10 @@ impl Pmf {
             }
             at.pop();
         }
+        Self::scaled(at, sum)
+    }
+
+    fn scaled(mut at: Vec<f64>, sum: f64) -> Self {
         at.iter_mut().for_each(|weight| *weight /= sum);
         Self::from_ready(at)
     }
