@@ -12,6 +12,7 @@ mod classes;
 mod depots;
 mod forecast;
 mod joint;
+mod levels;
 mod lots;
 mod pmf;
 mod poisson;
@@ -22,7 +23,7 @@ mod repair;
 mod tests;
 
 pub use acceleration::acceleration;
-pub use advice::{Advice, advice};
+pub use advice::{Advice, OrderRule, Standing, advice, advise};
 pub use ageing::{AgeReplacement, GroupReplacement, Life, group_replacement};
 pub use allocation::{Candidate, Purchase, buying_order};
 pub use base_stock::{expected_backorders, expected_on_hand, fill_rate, variance_of_backorders};
@@ -30,6 +31,10 @@ pub use classes::{Class, Pattern, Ranked, RankedBy, demand_measures, pattern, ra
 pub use depots::{Site, SiteBackorders, TwoLevels, two_levels};
 pub use forecast::{Forecast, forecast};
 pub use joint::{JointItem, JointOrder, joint_order, joint_order_at};
+pub use levels::{
+    BuyingLimits, Choice, Level, LevelRefusal, LimitedBy, Measure, PriceBreak, PriceRefusal,
+    Prices, Service, Target, ToCover, lot_at_breaks, used_before_expiry,
+};
 pub use lots::{
     LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,
     single_order, single_order_cost,

@@ -46,7 +46,8 @@ fn advice_counts_what_is_coming_and_never_orders_below_nothing() {
             order_now: 2,
             reason: "Hold 5: 4 against failures and 1 for planned changes; 2 usable and 1 on \
                      order: order 2."
-                .to_owned()
+                .to_owned(),
+            limited_by: Vec::new(),
         }
     );
     assert_eq!(advice(7, 0, 4, 0).order_now, 0);

@@ -1,0 +1,137 @@
+use super::{HOURS_A_YEAR, Level, Measure, Service, Target};
+use crate::spares::Pmf;
+
+/// What a stock has to cover at a random moment: what was asked for in the lead time, and what has
+/// not been ordered again yet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ToCover {
+    /// At a random moment.
+    random: Pmf,
+    /// E[(X − s)+] of it, for each s up to its end.
+    owed: Vec<f64>,
+    /// What a piece finds to cover before it, as it is asked for; none where that is the same.
+    found: Option<Pmf>,
+    /// Whether anything is asked for at all. Nobody is turned away where nobody asks.
+    asked: bool,
+}
+
+impl ToCover {
+    /// Pieces are asked for one by one, and each finds what there is at a random moment: Poisson
+    /// failures, also over a lead time that varies. `lead` is the demand of the lead time. One
+    /// without demand asks for nothing.
+    ///
+    /// Source: Palm's theorem; C. C. Sherbrooke, Optimal Inventory Modeling of Systems, 2nd ed.,
+    /// chapter 2. Poisson arrivals see time averages.
+    pub fn one_by_one(lead: Pmf) -> Self {
+        Self::new(lead, None)
+    }
+
+    /// Pieces are asked for one by one, at a rate that is itself uncertain (gamma-mixed Poisson:
+    /// negative binomial). Where the rate is high more is asked for and less is found, so a piece
+    /// finds k before it with probability (k + 1)·P(X = k + 1)/E\[X\], and the fill rate is the
+    /// share of all demands to expect.
+    ///
+    /// Source: our own, from E\[Λ·P(X = k | Λ)\]/E\[Λ\] with Poisson X; simulated in tests.
+    pub fn at_an_uncertain_rate(lead: Pmf) -> Self {
+        let found = weighted_by_size(&lead);
+        Self::new(lead, found)
+    }
+
+    /// Groups of pieces are asked for at once (compound Poisson), `sizes` being the pieces of a
+    /// group; what is there of a group is handed out, the rest is owed. The fill rate counts pieces.
+    ///
+    /// Source: Zipkin, section 7.5, from memory; simulated in tests.
+    pub fn in_groups(lead: Pmf, sizes: &Pmf) -> Self {
+        let found = place_in_group(sizes).map(|before| lead.plus(&before));
+        Self::new(lead, found)
+    }
+
+    pub(super) fn new(random: Pmf, found: Option<Pmf>) -> Self {
+        let mut owed = vec![0.0; random.weights().len()];
+        let mut sum = 0.0;
+        for (s, owed) in owed.iter_mut().enumerate().rev() {
+            sum += random.above(s as u64);
+            *owed = sum;
+        }
+        let asked = sum > 0.0;
+        Self { random, owed, found, asked }
+    }
+
+    /// The same where pieces are asked for though none falls into the lead time, as when it is zero.
+    pub fn with_asking(self, asked: bool) -> Self {
+        Self { asked, ..self }
+    }
+
+    /// The distribution of pieces to cover at a random moment.
+    pub fn random(&self) -> &Pmf {
+        &self.random
+    }
+
+    /// What a piece finds to cover before it.
+    pub(super) fn found(&self) -> &Pmf {
+        self.found.as_ref().unwrap_or(&self.random)
+    }
+
+    /// The service of a stock.
+    pub fn service(&self, stock: u64) -> Service {
+        let fill_rate = match stock.checked_sub(1) {
+            _ if !self.asked => 1.0,
+            Some(below) => self.found().cdf(below),
+            None => 0.0,
+        };
+        let backorders = self.owed_by(stock);
+        Service {
+            no_stock_out: self.random.cdf(stock),
+            fill_rate,
+            backorders,
+            down_time_h: backorders * HOURS_A_YEAR,
+            on_hand: self.random.expected_below(stock),
+        }
+    }
+
+    /// The service of each stock from none to `most`.
+    pub fn services(&self, most: u64) -> Vec<Service> {
+        (0..=most).map(|stock| self.service(stock)).collect()
+    }
+
+    /// The least stock that meets a target.
+    ///
+    /// Lead time zero needs no stock, but for a fill rate above 0 one piece: whoever asks must find
+    /// it on the shelf. Where nothing is asked for none is held.
+    pub fn level_for(&self, target: Target) -> Level {
+        let stock = self.least_for(target);
+        Level { stock, service: self.service(stock) }
+    }
+
+    pub(super) fn least_for(&self, target: Target) -> u64 {
+        match target.measure {
+            Measure::NoStockOut => self.random.quantile(target.value),
+            Measure::FillRate if !self.asked || target.value == 0.0 => 0,
+            Measure::FillRate => self.found().quantile(target.value) + 1,
+            Measure::Backorders => self.first_owing(target.value),
+            Measure::DownTimeH => self.first_owing(target.value / HOURS_A_YEAR),
+        }
+    }
+
+    /// E[(X − s)+].
+    fn owed_by(&self, stock: u64) -> f64 {
+        usize::try_from(stock).ok().and_then(|s| self.owed.get(s)).copied().unwrap_or(0.0)
+    }
+
+    fn first_owing(&self, at_most: f64) -> u64 {
+        // A sum may miss what it should be by its last digits.
+        self.owed.partition_point(|owed| *owed > at_most * (1.0 + 1e-12)) as u64
+    }
+}
+
+/// One less than a demand that is weighted by its size; none where there is no demand.
+fn weighted_by_size(lead: &Pmf) -> Option<Pmf> {
+    let weights = lead.weights().iter().enumerate().skip(1);
+    Pmf::of(weights.map(|(k, weight)| k as f64 * weight).collect()).ok()
+}
+
+/// How many pieces of its own group come before a piece; none where all groups are empty.
+fn place_in_group(sizes: &Pmf) -> Option<Pmf> {
+    let last = sizes.weights().len() as u64 - 1;
+    Pmf::of((0..last).map(|before| sizes.above(before)).collect()).ok()
+}
