@@ -2900,8 +2900,69 @@ export interface ModelLine {
    * Failures in 1e9 h.
    */
   failure_rate_fit?: number | null;
+  /**
+   * Mean time between failures, h: another way to state the rate.
+   */
+  mtbf_h?: number | null;
+  /**
+   * Parts that fail on their own: another way to state the rate.
+   */
+  parts_count: PartsLine[];
+  /**
+   * Temperature that the rate is stated at, °C; 40 where the catalogue names none.
+   */
+  failure_rate_at_c: number;
+  /**
+   * Activation energy of the rate (Arrhenius), eV; 0.4 where the catalogue names none.
+   */
+  failure_activation_ev: number;
+  /**
+   * Failures that the stated rate is worth; 0.5 where the catalogue says nothing.
+   */
+  failure_rate_worth: number;
+  /**
+   * Models of one family are judged together where one alone says too little.
+   */
+  family?: string | null;
   lead_time_d?: number | null;
+  /**
+   * Standard deviation of the lead time, days.
+   */
+  lead_time_spread_d?: number | null;
   price_cents?: number | null;
+  /**
+   * Pieces in one pack: orders are whole packs.
+   */
+  pack_size?: number | null;
+  /**
+   * Fewest pieces of one order.
+   */
+  min_order?: number | null;
+  /**
+   * Prices from a number of pieces on.
+   */
+  price_breaks: PriceBreak[];
+  /**
+   * How long it may lie before it is fitted, years.
+   */
+  shelf_life_y?: number | null;
+  /**
+   * Last day on which its maker takes orders.
+   */
+  last_order_on?: string | null;
+  repairable: boolean;
+  /**
+   * Days that a repair takes, door to door.
+   */
+  turn_round_d?: number | null;
+  /**
+   * Share of repairs after which it is as good as new, per cent.
+   */
+  repair_yield_pct?: number | null;
+  /**
+   * Price of one repair, cents.
+   */
+  repair_price_cents?: number | null;
   /**
    * `active`, `discontinued` or `recalled`.
    */
@@ -2914,6 +2975,24 @@ export interface ModelLine {
    * Counted in lots rather than by serial number.
    */
   counted: boolean;
+}
+/**
+ * Parts of one kind in a model.
+ */
+export interface PartsLine {
+  title: string;
+  count: number;
+  /**
+   * Failures of one such part in 1e9 h.
+   */
+  fit: number;
+}
+/**
+ * The price of one piece from a number of pieces on.
+ */
+export interface PriceBreak {
+  from: number;
+  price_cents: number;
 }
 export interface LotLine {
   label: string;

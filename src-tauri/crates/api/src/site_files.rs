@@ -11,6 +11,7 @@ mod references;
 mod rows;
 mod rules;
 mod schema;
+mod spares_rules;
 mod tables;
 
 pub use problem::Problem;

@@ -1,10 +1,16 @@
 //! Models: the catalogue line that many units share.
 
 mod plate;
+mod supply;
 
 pub use plate::{CodePattern, Form, PatternRefusal, Plate, Proposal, propose};
+pub use supply::{
+    FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, PartsLine, PriceBreak,
+    SupplyRefusal,
+};
 
 use crate::key::KeySetting;
+use chrono::NaiveDate;
 use std::fmt;
 
 /// A part number, as the catalogue writes it.
@@ -57,8 +63,32 @@ pub struct Model {
     pub cell: Option<Cell>,
     /// Failures in 1e9 h.
     pub failure_rate_fit: Option<f64>,
+    /// Mean time between failures, h: another way to state the rate.
+    pub mtbf_h: Option<f64>,
+    /// Parts that fail on their own; their sum is another way to state the rate.
+    pub parts_count: Vec<PartsLine>,
+    /// Temperature that the rate is stated at, °C; none: [`FAILURE_RATE_AT_C`].
+    pub failure_rate_at_c: Option<f64>,
+    /// Activation energy of the rate (Arrhenius), eV; none: [`FAILURE_ACTIVATION_EV`].
+    pub failure_activation_ev: Option<f64>,
+    /// Failures that the stated rate is worth; none: [`FAILURE_RATE_WORTH`].
+    pub failure_rate_worth: Option<f64>,
+    /// Models of one family are judged together where one alone says too little.
+    pub family: Option<String>,
     pub lead_time_d: Option<u32>,
+    /// Standard deviation of the lead time, days.
+    pub lead_time_spread_d: Option<f64>,
     pub price_cents: Option<i64>,
+    /// Pieces in one pack: orders are whole packs.
+    pub pack_size: Option<u32>,
+    /// Fewest pieces of one order.
+    pub min_order: Option<u32>,
+    /// Prices from a number of pieces on, rising numbers.
+    pub price_breaks: Vec<PriceBreak>,
+    /// How long it may lie before it is fitted, years; a battery says so in its cell.
+    pub shelf_life_y: Option<f64>,
+    /// Last day on which its maker takes orders.
+    pub last_order_on: Option<NaiveDate>,
     pub lifecycle: Lifecycle,
     /// Models that may stand in for this one (one direction).
     pub substitutes: Vec<PartNo>,
@@ -70,6 +100,10 @@ pub struct Model {
     pub code_patterns: Vec<CodePattern>,
     pub repairable: bool,
     pub turn_round_d: Option<u32>,
+    /// Share of repairs after which it is as good as new, per cent.
+    pub repair_yield_pct: Option<f64>,
+    /// Price of one repair, cents.
+    pub repair_price_cents: Option<i64>,
     /// Counted in lots rather than by serial number.
     pub counted: bool,
 }
@@ -162,6 +196,8 @@ pub enum ModelKind {
     Base,
     Battery,
     Blank,
+    /// Counted and used up by work: fuse links, marker strips.
+    Consumable,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

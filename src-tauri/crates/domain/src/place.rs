@@ -2,10 +2,12 @@
 
 mod address;
 mod rules;
+mod spares_rules;
 
 pub use crate::battery::TEMPERATURES_C;
 pub use address::{AddressRefusal, BinPath, CabinetAddress, RailAddress, SlotAddress};
 pub use rules::{BatteryRules, Closed, GroupBy, RulesRefusal};
+pub use spares_rules::{AbcBy, ByClass, Measure, SparesRules, Target};
 
 use crate::key::KeySetting;
 use crate::label::{LabelCode, SitePrefix};
@@ -33,6 +35,8 @@ pub struct Site {
     pub visit_window_d: u32,
     /// How battery changes are planned.
     pub battery_rules: BatteryRules,
+    /// How spares are planned, where the site says so.
+    pub spares_rules: Option<SparesRules>,
     pub failure_modes: Vec<Choice>,
     pub failure_causes: Vec<Choice>,
     pub detection_methods: Vec<Choice>,
@@ -139,7 +143,7 @@ pub enum BusPosition {
 }
 
 /// How much the plant depends on a slot (common practice, no source: three classes).
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Criticality {
     Vital,
     Essential,
@@ -147,10 +151,19 @@ pub enum Criticality {
 }
 
 /// A storeroom that holds bins.
+///
+/// A storeroom that none supplies is central: it buys from outside, and serves the areas that no
+/// other one names.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Storeroom {
     pub code: String,
     pub title: String,
+    /// The central storeroom that fills it up.
+    pub supplied_by: Option<String>,
+    /// Days that filling up takes.
+    pub resupply_d: Option<u32>,
+    /// Areas that it serves.
+    pub areas: Vec<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

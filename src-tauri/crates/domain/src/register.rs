@@ -121,6 +121,8 @@ pub trait View {
         record!(self, AgreedPlan, "visits")
     }
 
+    /// Every storeroom, in no order.
+    fn every_storeroom(&self) -> Vec<Storeroom>;
     /// Recorded and planned power-offs of exactly one scope, the settled plans left out.
     fn offs_of(&self, scope: &PowerScope) -> Vec<KnownOff>;
     /// The unit that stands in a slot.

@@ -1,14 +1,16 @@
 //! From records to the lines that replies show.
 
 use crate::Failure;
-use crate::wire::model::ModelLine;
+use crate::wire::model::{ModelLine, PartsLine, PriceBreak};
 use crate::wire::place::{LoopLine, SlotLine};
 use crate::wire::stock::{BinPieces, LotLine};
 use crate::wire::unit::{FittedBattery, UnitLine};
 use crate::wire::words;
 use chrono::NaiveDate;
 use slotkeep_domain::loops::Loop;
-use slotkeep_domain::model::{Model, PartNo};
+use slotkeep_domain::model::{
+    FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, Model, PartNo,
+};
 use slotkeep_domain::place::Slot;
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::Lot;
@@ -125,8 +127,32 @@ pub(crate) fn model(model: &Model) -> ModelLine {
         intrinsically_safe: model.intrinsically_safe,
         battery: model.battery.as_ref().map(|need| need.model.to_string()),
         failure_rate_fit: model.failure_rate_fit,
+        mtbf_h: model.mtbf_h,
+        parts_count: model
+            .parts_count
+            .iter()
+            .map(|line| PartsLine { title: line.title.clone(), count: line.count, fit: line.fit })
+            .collect(),
+        failure_rate_at_c: model.failure_rate_at_c.unwrap_or(FAILURE_RATE_AT_C),
+        failure_activation_ev: model.failure_activation_ev.unwrap_or(FAILURE_ACTIVATION_EV),
+        failure_rate_worth: model.failure_rate_worth.unwrap_or(FAILURE_RATE_WORTH),
+        family: model.family.clone(),
         lead_time_d: model.lead_time_d,
+        lead_time_spread_d: model.lead_time_spread_d,
         price_cents: model.price_cents,
+        pack_size: model.pack_size,
+        min_order: model.min_order,
+        price_breaks: model
+            .price_breaks
+            .iter()
+            .map(|step| PriceBreak { from: step.from, price_cents: step.price_cents })
+            .collect(),
+        shelf_life_y: model.shelf_life(),
+        last_order_on: model.last_order_on,
+        repairable: model.repairable,
+        turn_round_d: model.turn_round_d,
+        repair_yield_pct: model.repair_yield_pct,
+        repair_price_cents: model.repair_price_cents,
         lifecycle: words::lifecycle(model.lifecycle).to_owned(),
         substitutes: model.substitutes.iter().map(ToString::to_string).collect(),
         counted: model.counted,

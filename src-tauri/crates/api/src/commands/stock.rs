@@ -109,8 +109,7 @@ fn receive(ask: &Ask<'_>, stamp: &Stamp, input: ReceiveInput) -> Result<Received
             _ => find::new_label(r, LabelKind::Lot, &stamp.id, input.label.as_deref())?,
         };
         label = Some(new);
-        let shelf_life_y = model.cell.as_ref().and_then(|cell| cell.shelf_life_y);
-        let reckoned = input.made_on.zip(shelf_life_y).map(|(made_on, years)| {
+        let reckoned = input.made_on.zip(model.shelf_life()).map(|(made_on, years)| {
             made_on + chrono::Duration::days((years * 365.25).round() as i64)
         });
         Ok(Body::LotReceived(LotReceived {

@@ -5,7 +5,7 @@ use chrono::{DateTime, NaiveTime, Utc};
 use sha2::{Digest, Sha256};
 use slotkeep_domain::journal::{Body, Entry, PastEvent, Source};
 use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
-use slotkeep_domain::place::{Bin, Cabinet, Slot};
+use slotkeep_domain::place::{Bin, Cabinet, Slot, Storeroom};
 use slotkeep_domain::register::{Ledger, View};
 use slotkeep_store::Batch;
 use uuid::Uuid;
@@ -146,7 +146,13 @@ impl Planner<'_> {
         }
         self.set(&site.rails, Body::RailSet);
         self.slots(site);
-        self.set(&site.storerooms, Body::StoreroomSet);
+        let supplied = |row: &&Row<Storeroom>| row.value.supplied_by.is_some();
+        for row in site.storerooms.iter().filter(|row| !supplied(row)) {
+            self.set(std::slice::from_ref(row), Body::StoreroomSet);
+        }
+        for row in site.storerooms.iter().filter(supplied) {
+            self.set(std::slice::from_ref(row), Body::StoreroomSet);
+        }
         for row in &site.bins {
             if self.is_new(row) {
                 let known = self.ledger().bin(&row.value.path).map(|bin| bin.label);

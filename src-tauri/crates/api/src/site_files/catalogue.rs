@@ -3,14 +3,16 @@
 use super::csv_file::hash;
 use super::problem::Problems;
 use super::rules::{self, RulesJson};
+use super::spares_rules::{self, SparesJson};
 use super::{Row, SiteFile, json};
+use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::Value;
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::SitePrefix;
 use slotkeep_domain::model::{
     BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Lifecycle, Model,
-    ModelKind, PartNo,
+    ModelKind, PartNo, PartsLine, PriceBreak,
 };
 use slotkeep_domain::place::{BatteryRules, Choice, Site as Settings};
 
@@ -30,6 +32,8 @@ struct SiteJson {
     visit_window_d: u32,
     #[serde(default)]
     battery_rules: Option<RulesJson>,
+    #[serde(default)]
+    spares_rules: Option<SparesJson>,
     #[serde(default)]
     failure_modes: Vec<ChoiceJson>,
     #[serde(default)]
@@ -77,8 +81,22 @@ struct ModelJson {
     battery: Option<BatteryJson>,
     cell: Option<CellJson>,
     failure_rate_fit: Option<f64>,
+    mtbf_h: Option<f64>,
+    #[serde(default)]
+    parts_count: Vec<PartsJson>,
+    failure_rate_at_c: Option<f64>,
+    failure_activation_ev: Option<f64>,
+    failure_rate_worth: Option<f64>,
+    family: Option<String>,
     lead_time_d: Option<u32>,
+    lead_time_spread_d: Option<f64>,
     price_cents: Option<i64>,
+    pack_size: Option<u32>,
+    min_order: Option<u32>,
+    #[serde(default)]
+    price_breaks: Vec<PriceBreakJson>,
+    shelf_life_y: Option<f64>,
+    last_order_on: Option<NaiveDate>,
     lifecycle: Option<String>,
     #[serde(default)]
     substitutes: Vec<String>,
@@ -91,8 +109,23 @@ struct ModelJson {
     #[serde(default)]
     repairable: bool,
     turn_round_d: Option<u32>,
+    repair_yield_pct: Option<f64>,
+    repair_price_cents: Option<i64>,
     #[serde(default)]
     counted: bool,
+}
+
+#[derive(Deserialize)]
+struct PartsJson {
+    title: String,
+    count: u32,
+    fit: f64,
+}
+
+#[derive(Deserialize)]
+struct PriceBreakJson {
+    from: u32,
+    price_cents: i64,
 }
 
 #[derive(Deserialize)]
@@ -187,6 +220,7 @@ pub(super) fn settings(
         battery_rules: read
             .battery_rules
             .map_or_else(BatteryRules::default, |r| rules::read(r, problems)),
+        spares_rules: read.spares_rules.map(|r| spares_rules::read(r, read.protection, problems)),
         failure_modes: choices("failure_modes", read.failure_modes, problems),
         failure_causes: choices("failure_causes", read.failure_causes, problems),
         detection_methods: choices("detection_methods", read.detection_methods, problems),
@@ -270,7 +304,7 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
         }),
         None => None,
     };
-    Ok(Model {
+    let model = Model {
         part_no: part("part_no", &read.part_no)?,
         title: read.title,
         kind: word(MODEL_KINDS, &read.kind).ok_or_else(|| unknown("kind"))?,
@@ -286,8 +320,20 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
         battery,
         cell: read.cell.map(cell),
         failure_rate_fit: read.failure_rate_fit,
+        mtbf_h: read.mtbf_h,
+        parts_count: read.parts_count.into_iter().map(parts).collect(),
+        failure_rate_at_c: read.failure_rate_at_c,
+        failure_activation_ev: read.failure_activation_ev,
+        failure_rate_worth: read.failure_rate_worth,
+        family: read.family,
         lead_time_d: read.lead_time_d,
+        lead_time_spread_d: read.lead_time_spread_d,
         price_cents: read.price_cents,
+        pack_size: read.pack_size,
+        min_order: read.min_order,
+        price_breaks: read.price_breaks.into_iter().map(price_break).collect(),
+        shelf_life_y: read.shelf_life_y,
+        last_order_on: read.last_order_on,
         lifecycle: match read.lifecycle.as_deref() {
             None => Lifecycle::Active,
             Some(text) => word(LIFECYCLES, text).ok_or_else(|| unknown("lifecycle"))?,
@@ -302,8 +348,21 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
         code_patterns: patterns(&read.code_patterns)?,
         repairable: read.repairable,
         turn_round_d: read.turn_round_d,
+        repair_yield_pct: read.repair_yield_pct,
+        repair_price_cents: read.repair_price_cents,
         counted: read.counted,
-    })
+    };
+    let sound = model.check_supply();
+    sound.map_err(|no| (no.field.clone(), no.to_do.to_owned()))?;
+    Ok(model)
+}
+
+fn parts(read: PartsJson) -> PartsLine {
+    PartsLine { title: read.title, count: read.count, fit: read.fit }
+}
+
+fn price_break(read: PriceBreakJson) -> PriceBreak {
+    PriceBreak { from: read.from, price_cents: read.price_cents }
 }
 
 fn unknown(field: &str) -> Misfit {
@@ -415,6 +474,7 @@ const MODEL_KINDS: &[(&str, ModelKind)] = &[
     ("base", ModelKind::Base),
     ("battery", ModelKind::Battery),
     ("blank", ModelKind::Blank),
+    ("consumable", ModelKind::Consumable),
 ];
 
 const CHANGES_WITH: &[(&str, ChangeWith)] = &[

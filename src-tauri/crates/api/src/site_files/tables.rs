@@ -183,8 +183,21 @@ pub(super) fn slots(source: &mut Source<'_>) -> Loaded<SlotRow> {
 
 pub(super) fn storerooms(source: &mut Source<'_>) -> Loaded<Storeroom> {
     let schema = schema!("stores");
-    let [code, title] = schema.at(["code", "title"]);
-    source.load(&schema, |c| Ok(Storeroom { code: c.owned(code), title: c.owned(title) }))
+    let [code, title, supplied_by, resupply, areas] =
+        schema.at(["code", "title", "supplied_by", "resupply_d", "areas"]);
+    source.load(&schema, |c| {
+        if c.filled(supplied_by) != c.filled(resupply) {
+            let both = "supplied_by and resupply_d together, or neither";
+            return Err((resupply, both.to_owned()));
+        }
+        Ok(Storeroom {
+            code: c.owned(code),
+            title: c.owned(title),
+            supplied_by: c.optional(supplied_by),
+            resupply_d: c.count(resupply),
+            areas: c.text(areas).split_whitespace().map(str::to_owned).collect(),
+        })
+    })
 }
 
 pub(super) fn bins(source: &mut Source<'_>) -> Loaded<BinRow> {

@@ -25,6 +25,7 @@ pub(crate) fn model_kind(kind: ModelKind) -> &'static str {
         ModelKind::Base => "base",
         ModelKind::Battery => "battery",
         ModelKind::Blank => "blank",
+        ModelKind::Consumable => "consumable",
     }
 }
 

@@ -58,7 +58,7 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::RailSet(rail) => place::rail(view, rail),
         Body::SlotSet(slot) => place::slot(view, slot),
         Body::ModelSet(model) => place::model(view, model),
-        Body::StoreroomSet(storeroom) => Ok(vec![Change::Storeroom(storeroom.clone())]),
+        Body::StoreroomSet(storeroom) => place::storeroom(view, storeroom),
         Body::BinSet(bin) => place::bin(view, bin),
         Body::LoopSet(wired) => place::wire(view, wired),
         Body::PersonSet(person) => Ok(vec![Change::Person(person.clone())]),

@@ -3,7 +3,7 @@ use crate::journal::{PowerScope, Removable, Source};
 use crate::label::{LabelCode, LabelKind};
 use crate::loops::Loop;
 use crate::model::PartNo;
-use crate::place::{Bin, Cabinet, Slot, SlotAddress};
+use crate::place::{Bin, Cabinet, Slot, SlotAddress, Storeroom};
 use foldhash::HashMap;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -226,6 +226,16 @@ impl View for Ledger {
 
     fn knows(&self, table: Table, key: &str) -> bool {
         self.borrowed(table, key).is_some()
+    }
+
+    fn every_storeroom(&self) -> Vec<Storeroom> {
+        let records = self.records(Table::Storeroom);
+        records
+            .filter_map(|record| match record {
+                Change::Storeroom(storeroom) => Some(storeroom.clone()),
+                _ => None,
+            })
+            .collect()
     }
 
     fn offs_of(&self, scope: &PowerScope) -> Vec<KnownOff> {

@@ -5,7 +5,7 @@ use slotkeep_domain::journal::{PowerScope, Removable};
 use slotkeep_domain::label::{LabelCode, LabelKind};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::PartNo;
-use slotkeep_domain::place::SlotAddress;
+use slotkeep_domain::place::{SlotAddress, Storeroom};
 use slotkeep_domain::register::{Change, KnownOff, Table, View};
 use uuid::Uuid;
 
@@ -32,6 +32,10 @@ impl Reader<'_> {
 impl View for Reader<'_> {
     fn look(&self, table: Table, key: &str) -> Option<Change> {
         self.keep(self.record(table, key)).flatten()
+    }
+
+    fn every_storeroom(&self) -> Vec<Storeroom> {
+        self.keep(self.storerooms()).unwrap_or_default()
     }
 
     fn offs_of(&self, scope: &PowerScope) -> Vec<KnownOff> {

@@ -5,8 +5,8 @@ use slotkeep_domain::label::{LabelCode, SitePrefix};
 use slotkeep_domain::model::{BaseKind, ChangeWith, CodePattern, Lifecycle, ModelKind, PartNo};
 use slotkeep_domain::people::Role;
 use slotkeep_domain::place::{
-    BinPath, BusPosition, CabinetAddress, Criticality, GroupBy, RailAddress, RailItemKind,
-    SlotAddress,
+    AbcBy, BinPath, BusPosition, CabinetAddress, Criticality, GroupBy, Measure, RailAddress,
+    RailItemKind, SlotAddress,
 };
 use slotkeep_domain::register::Settled;
 use slotkeep_domain::swap::{Rule, Severity};
@@ -40,6 +40,11 @@ text! {
 }
 
 words! {
+    Measure, "measure of service" {
+        NoStockOut = "no_stock_out", FillRate = "fill_rate", Backorders = "backorders",
+        DownTime = "down_time_h",
+    }
+    AbcBy, "rule of the list by value" { ShareBefore = "share_before", ShareAfter = "share_after" }
     RailItemKind, "rail item" {
         Terminator = "terminator", EndSupport = "end_support", Blank = "blank", Base = "base",
     }
@@ -50,7 +55,7 @@ words! {
     ModelKind, "kind of model" {
         Controller = "controller", ModuleOnePiece = "module_one_piece", Module = "module",
         PowerSupply = "power_supply", Terminator = "terminator", EndSupport = "end_support",
-        Base = "base", Battery = "battery", Blank = "blank",
+        Base = "base", Battery = "battery", Blank = "blank", Consumable = "consumable",
     }
     BaseKind, "kind of base" {
         OnePiece = "one_piece", Compact = "compact", Extended = "extended",

@@ -8,13 +8,13 @@ use slotkeep_domain::label::{LabelCode, SitePrefix};
 use slotkeep_domain::loops::{EntityInput, Loop};
 use slotkeep_domain::model::{
     BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Lifecycle, Model,
-    ModelKind, PartNo,
+    ModelKind, PartNo, PartsLine, PriceBreak,
 };
 use slotkeep_domain::people::{Device, Person, Role};
 use slotkeep_domain::place::{
-    Area, BatteryRules, Bin, BinPath, BusPosition, Cabinet, CabinetAddress, Choice, Closed,
-    Criticality, GroupBy, Rail, RailAddress, RailItem, RailItemKind, Site, Slot, SlotAddress,
-    Storeroom, TemperatureReading,
+    AbcBy, Area, BatteryRules, Bin, BinPath, BusPosition, ByClass, Cabinet, CabinetAddress, Choice,
+    Closed, Criticality, GroupBy, Measure, Rail, RailAddress, RailItem, RailItemKind, Site, Slot,
+    SlotAddress, SparesRules, Storeroom, Target, TemperatureReading,
 };
 use slotkeep_domain::register::{
     AgreedPlan, CellEvidence, Change, Failure, Imported, PlannedOff, Settled, Table,
@@ -34,7 +34,10 @@ stored! {
     Site as SiteRow {
         name: String, prefix: SitePrefix, temperature_c: f64, shelf_temperature_c: f64,
         battery_age_limit_y: Option<f64>, protection: f64, hold_up_required_h: f64,
-        visit_window_d: u32, battery_rules: BatteryRules, failure_modes: Vec<Choice>, failure_causes: Vec<Choice>,
+        visit_window_d: u32, battery_rules: BatteryRules,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        spares_rules: Option<SparesRules>,
+        failure_modes: Vec<Choice>, failure_causes: Vec<Choice>,
         detection_methods: Vec<Choice>,
     }
     Closed as ClosedRow { from: NaiveDate, to: NaiveDate, reason: String }
@@ -42,6 +45,12 @@ stored! {
         spent_chance: f64, visit_cost_cents: i64, change_cost_cents: i64, loss_cost_cents: i64,
         crew_h_per_day: f64, setup_min: u32, weekdays: Vec<Weekday>, closed: Vec<Closed>,
         agreed_d: u32, horizon_y: u32, group_by: GroupBy,
+    }
+    Target as TargetRow { measure: Measure, value: f64 }
+    SparesRules as SparesRulesRow {
+        targets: ByClass<Target>, missing_cost_cents_h: ByClass<i64>, order_cost_cents: i64,
+        holding_pct_a: f64, review_d: Option<u32>, abc_pct: [f64; 2], abc_by: AbcBy,
+        xyz_cv: [f64; 2], lateral: bool, lateral_d: u32, dead_after_y: f64,
     }
     Area as AreaRow { code: String, title: String }
     Cabinet as CabinetRow {
@@ -62,7 +71,15 @@ stored! {
         redundant_partner: Option<SlotAddress>, bus_position: BusPosition, hot_swap: bool,
         criticality: Criticality,
     }
-    Storeroom as StoreroomRow { code: String, title: String }
+    Storeroom as StoreroomRow {
+        code: String, title: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        supplied_by: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        resupply_d: Option<u32>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        areas: Vec<String>,
+    }
     Bin as BinRow { path: BinPath, label: LabelCode, title: String }
     EntityOutput as EntityOutputRow {
         uo_v: f64, io_ma: f64, po_mw: f64, co_nf: Option<f64>, lo_mh: Option<f64>,
@@ -87,14 +104,47 @@ stored! {
         key: Option<KeySetting>, width_mm: f64, channels: u32, current_24v_ma: Option<f64>,
         supply_rating_ma: Option<f64>, heat_w: Option<f64>, intrinsically_safe: bool,
         entity: Option<EntityOutput>, battery: Option<BatteryNeed>, cell: Option<Cell>,
-        failure_rate_fit: Option<f64>, lead_time_d: Option<u32>, price_cents: Option<i64>,
+        failure_rate_fit: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        mtbf_h: Option<f64>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        parts_count: Vec<PartsLine>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        failure_rate_at_c: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        failure_activation_ev: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        failure_rate_worth: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        family: Option<String>,
+        lead_time_d: Option<u32>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        lead_time_spread_d: Option<f64>,
+        price_cents: Option<i64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        pack_size: Option<u32>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        min_order: Option<u32>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        price_breaks: Vec<PriceBreak>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        shelf_life_y: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        last_order_on: Option<NaiveDate>,
         lifecycle: Lifecycle, substitutes: Vec<PartNo>, revisions: Vec<String>,
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         maker_codes: Vec<String>,
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         code_patterns: Vec<CodePattern>,
-        repairable: bool, turn_round_d: Option<u32>, counted: bool,
+        repairable: bool, turn_round_d: Option<u32>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        repair_yield_pct: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        repair_price_cents: Option<i64>,
+        counted: bool,
     }
+    PartsLine as PartsLineRow { title: String, count: u32, fit: f64 }
+    PriceBreak as PriceBreakRow { from: u32, price_cents: i64 }
     FittedBattery as FittedBatteryRow {
         model: PartNo, made_on: Option<NaiveDate>, fitted_on: NaiveDate, lot: Option<LabelCode>,
     }
@@ -275,4 +325,31 @@ fn imported(key: &str, digest: &str) -> Result<Imported, RowFault> {
     let (file, row) = Imported::split(key).ok_or_else(fault)?;
     let digest = digest.parse().map_err(|_| fault())?;
     Ok(Imported { source: Source { file: file.to_owned(), key: row.to_owned(), digest } })
+}
+
+/// One value for each class of criticality.
+#[derive(serde::Serialize, serde::Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ByClassRow<T> {
+    vital: T,
+    essential: T,
+    desirable: T,
+}
+
+impl<T: Stored> Stored for ByClass<T> {
+    type Row = ByClassRow<T::Row>;
+    fn to_row(&self) -> Self::Row {
+        ByClassRow {
+            vital: self.vital.to_row(),
+            essential: self.essential.to_row(),
+            desirable: self.desirable.to_row(),
+        }
+    }
+    fn from_row(row: Self::Row) -> Result<Self, RowFault> {
+        Ok(Self {
+            vital: T::from_row(row.vital)?,
+            essential: T::from_row(row.essential)?,
+            desirable: T::from_row(row.desirable)?,
+        })
+    }
 }

@@ -32,7 +32,33 @@ pub(super) fn check(read: &Read, models: &Models<'_>, problems: &mut Problems) {
         let at = (row.file, row.line, "path");
         known(&read.storerooms, "stores.csv", storeroom, at, problems);
     }
+    storerooms(read, problems);
     overlaps(read, problems);
+}
+
+/// Checks what supplies storerooms and which areas they serve.
+fn storerooms(read: &Read, problems: &mut Problems) {
+    let mut served: HashMap<&str, &str> = HashMap::new();
+    for row in &read.storerooms.rows {
+        let room = &row.value;
+        if let Some(central) = &room.supplied_by {
+            let at = (row.file, row.line, "supplied_by");
+            known(&read.storerooms, "stores.csv", central, at, problems);
+            let is_supplied =
+                read.storerooms.get(central).is_some_and(|other| other.supplied_by.is_some());
+            if is_supplied || *central == room.code {
+                let expected = "a central storeroom, which none supplies";
+                problems.cell(row.file, row.line, "supplied_by", central, expected);
+            }
+        }
+        for area in &room.areas {
+            known(&read.areas, "areas.csv", area, (row.file, row.line, "areas"), problems);
+            if let Some(other) = served.insert(area, &room.code) {
+                let expected = format!("each area at one storeroom; {other} serves it already");
+                problems.cell(row.file, row.line, "areas", area, expected);
+            }
+        }
+    }
 }
 
 fn rail(read: &Read, row: &Row<Rail>, problems: &mut Problems) {

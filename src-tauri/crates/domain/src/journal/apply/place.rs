@@ -4,7 +4,7 @@ use crate::key::{KeyScheme, KeySetting};
 use crate::label::{LabelCode, LabelKind};
 use crate::loops::Loop;
 use crate::model::{BaseKind, Model};
-use crate::place::{Bin, Cabinet, Rail, Site, Slot, TEMPERATURES_C, TemperatureReading};
+use crate::place::{Bin, Cabinet, Rail, Site, Slot, Storeroom, TEMPERATURES_C, TemperatureReading};
 use crate::register::{Change, Table, View};
 
 pub(super) fn site(view: &impl View, site: &Site) -> Outcome {
@@ -19,6 +19,10 @@ pub(super) fn site(view: &impl View, site: &Site) -> Outcome {
     site.battery_rules
         .check()
         .map_err(|no| Refusal::new(format!("the site's rule for batteries {no}"), no.to_do))?;
+    if let Some(rules) = &site.spares_rules {
+        let checked = rules.check();
+        checked.map_err(|no| Refusal::new(format!("the site's rule for spares {no}"), no.to_do))?;
+    }
     if let Some(before) = view.site()
         && before.prefix != site.prefix
     {
@@ -168,6 +172,9 @@ fn standing_unit_still_fits(view: &impl View, slot: &Slot) -> Result<(), Refusal
 
 pub(super) fn model(view: &impl View, model: &Model) -> Outcome {
     setting(view, &model.key)?;
+    model
+        .check_supply()
+        .map_err(|no| Refusal::new(format!("model {}: {no}", model.part_no), no.to_do))?;
     if let Some(need) = &model.battery {
         if need.cells == 0 {
             return Err(Refusal::new(
@@ -199,6 +206,54 @@ fn spread(model: &Model, field: &str, pct: Option<f64>) -> Result<(), Refusal> {
         )),
         _ => Ok(()),
     }
+}
+
+/// Sets a storeroom. Supply has two echelons: what supplies others is supplied by none. An area
+/// is served by one storeroom: another that named it gives it up.
+pub(super) fn storeroom(view: &impl View, storeroom: &Storeroom) -> Outcome {
+    let Storeroom { code, supplied_by, resupply_d, areas, .. } = storeroom;
+    let others = view.every_storeroom();
+    if supplied_by.is_some() != resupply_d.is_some() {
+        return Err(Refusal::new(
+            format!("storeroom {code} states only one of supplied_by and resupply_d"),
+            "state both, or neither for a central storeroom",
+        ));
+    }
+    if let Some(central) = supplied_by {
+        let central = known(view.storeroom(central), "storeroom", central)?;
+        if central.code == *code || central.supplied_by.is_some() {
+            return Err(Refusal::new(
+                format!(
+                    "storeroom {code} would be supplied by {}, which is not central",
+                    central.code
+                ),
+                "name a storeroom that none supplies",
+            ));
+        }
+        if let Some(served) = others.iter().find(|other| other.supplied_by.as_ref() == Some(code)) {
+            return Err(Refusal::new(
+                format!(
+                    "storeroom {code} supplies {}, so it cannot be supplied itself",
+                    served.code
+                ),
+                "change what supplies that one first",
+            ));
+        }
+    }
+    areas.iter().try_for_each(|area| known(view.area(area), "area", area).map(drop))?;
+    let served_now = |other: &Storeroom| {
+        other.code != *code && other.areas.iter().any(|area| areas.contains(area))
+    };
+    let mut changes: Vec<Change> = others
+        .into_iter()
+        .filter(served_now)
+        .map(|mut other| {
+            other.areas.retain(|area| !areas.contains(area));
+            Change::Storeroom(other)
+        })
+        .collect();
+    changes.push(Change::Storeroom(storeroom.clone()));
+    Ok(changes)
 }
 
 pub(super) fn bin(view: &impl View, bin: &Bin) -> Outcome {
