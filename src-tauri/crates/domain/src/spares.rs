@@ -12,15 +12,19 @@ mod classes;
 mod depots;
 mod forecast;
 mod joint;
+mod lead_demand;
 mod levels;
 mod lots;
 mod pmf;
 mod poisson;
+#[cfg(test)]
+mod projection;
 mod rates;
 mod renewal;
 mod repair;
 #[cfg(test)]
 mod tests;
+mod wear;
 
 pub use acceleration::acceleration;
 pub use advice::{Advice, OrderRule, Standing, advice, advise};
@@ -31,6 +35,10 @@ pub use classes::{Class, Pattern, Ranked, RankedBy, demand_measures, pattern, ra
 pub use depots::{Site, SiteBackorders, TwoLevels, two_levels};
 pub use forecast::{Forecast, forecast};
 pub use joint::{JointItem, JointOrder, joint_order, joint_order_at};
+pub use lead_demand::{
+    DAYS_PER_MONTH, DemandKind, DemandPart, Failing, LeadDemand, LeadQuestion, LeadRefusal,
+    LeadTime, PlannedPieces, Population, PopulationChange, failures_in, lead_demand, over_months,
+};
 pub use levels::{
     BuyingLimits, Choice, Level, LevelRefusal, LimitedBy, Measure, PriceBreak, PriceRefusal,
     Prices, Service, Target, ToCover, lot_at_breaks, used_before_expiry,
@@ -52,3 +60,7 @@ pub use rates::{
 };
 pub use renewal::{BlockReplacement, gamma_renewals, shares_of};
 pub use repair::{RepairLoop, lost_share, repair_loop};
+pub use wear::{
+    AgeGroup, HOURS_PER_YEAR_OF_AGE, LEAST_FAILURES, Lives, NoWear, WEAR_SHOWS, Wear,
+    ageing_course, ageing_demand, wear,
+};

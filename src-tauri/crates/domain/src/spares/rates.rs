@@ -17,6 +17,7 @@ pub use learned::{
     LearnedRate, NoFaultFound, Pooled, PooledBy, PriorFrom, RateRefusal, USUAL_WORTH, learned_rate,
     pool,
 };
+pub(super) use record::sound_stays;
 pub use record::{LeftOut, LeftOutWhy, Record, Stay, StayEnd};
 pub use stated::{PartsLine, StatedRate};
 

@@ -1,0 +1,273 @@
+//! Demand in the lead time as a distribution, with the parts that it is made of.
+//!
+//! All units of a model share one failure rate that is not known for sure, so their failures are
+//! negative binomial together, and not one by one. The lead time is gamma-distributed about its
+//! mean. An order placed today must cover what is asked for until it arrives, and until the next
+//! look at the shelf where that is taken only now and then.
+
+mod months;
+mod population;
+pub(super) mod slices;
+#[cfg(test)]
+mod tests;
+
+pub use months::{DAYS_PER_MONTH, over_months};
+pub use population::{Population, PopulationChange};
+
+use super::ageing::Life;
+use super::pmf::Pmf;
+use super::poisson::DemandRefusal;
+use super::rates::RateBelief;
+use super::wear::{AgeGroup, ageing_demand};
+use slices::{gamma_points, slices_for};
+
+/// How units fail.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Failing<'a> {
+    /// Nothing is known to fail, as of consumables.
+    Never,
+    /// At a rate that is constant but not known for sure, an hour at the stated temperature.
+    AtRate(RateBelief),
+    /// By wear: lives with weights that sum to 1 ([`super::Wear::likely_lives`]), and who has which
+    /// age. The groups take the place of [`LeadQuestion::population`] for failures.
+    Wearing { lives: &'a [(f64, Life)], groups: &'a [AgeGroup] },
+}
+
+/// Pieces that will be asked for on a known day.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlannedPieces {
+    /// Days from now; what is overdue counts as today, and is asked for whatever the lead time.
+    pub day: f64,
+    pub pieces: u64,
+    /// That it happens at all, 0 to 1.
+    pub chance: f64,
+}
+
+/// Time from an order to the shelf.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeadTime {
+    pub mean_d: f64,
+    /// Standard deviation; 0 for one that is kept to the day.
+    pub deviation_d: f64,
+}
+
+/// What the demand in the lead time is made from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeadQuestion<'a> {
+    pub lead_time: LeadTime,
+    /// Days between two looks at the shelf, which the stock must last as well; 0 where each piece
+    /// taken is seen at once.
+    pub review_d: f64,
+    pub failing: Failing<'a>,
+    /// Removals an hour that turn out to be no failure ([`super::NoFaultFound`]); a shape of 0 for
+    /// none.
+    pub no_fault_found: RateBelief,
+    pub population: &'a Population,
+    pub planned: &'a [PlannedPieces],
+    /// What work uses up in a month, as forecast; months know nothing of each other.
+    pub month: Option<&'a Pmf>,
+}
+
+/// Demand in the lead time.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LeadDemand {
+    pub pmf: Pmf,
+    /// Those parts that ask for anything.
+    pub parts: Vec<DemandPart>,
+    /// What the parts' variances miss of the whole, since a long lead time raises them together.
+    pub shared_variance: f64,
+    /// Days that are covered, on average: lead time and review.
+    pub cover_d: f64,
+    /// Unit-hours in that many days, and weighted by heat.
+    pub hours_h: f64,
+    pub weighted_h: f64,
+}
+
+/// One part of a demand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct DemandPart {
+    pub kind: DemandKind,
+    /// Pieces.
+    pub mean: f64,
+    /// Pieces squared, the spread of the lead time included.
+    pub variance: f64,
+}
+
+/// Why pieces are asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum DemandKind {
+    Failures,
+    WearOut,
+    NoFaultFound,
+    Planned,
+    Consumption,
+}
+
+/// Why no demand can be named.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum LeadRefusal {
+    #[error("the lead time is {0} days: give a number from 0 to 36525")]
+    LeadTime(f64),
+    #[error("the lead time spreads by {0} days: give a number from 0 to ten times the lead time")]
+    Spread(f64),
+    #[error("the time between two looks at the shelf is {0} days: give a number from 0 to 36525")]
+    Review(f64),
+    #[error("a figure of the population is {0}: give finite numbers, and units of zero or more")]
+    Population(f64),
+    #[error(
+        "a rate is believed from {shape} failures in {exposure} h: both must be numbers, the \
+             failures zero or more and the hours above zero"
+    )]
+    Belief { shape: f64, exposure: f64 },
+    #[error(
+        "planned demand on day {day} with a chance of {chance}: give a day, and a chance from 0 to 1"
+    )]
+    Planned { day: f64, chance: f64 },
+    #[error(transparent)]
+    Demand(#[from] DemandRefusal),
+}
+
+/// Longest time that is looked ahead, days.
+const LONGEST_D: f64 = 36_525.0;
+
+/// Slices that the lead time is cut into for wear, whose convolutions take longer.
+const SLICES_OF_WEAR: usize = 8;
+
+/// Returns the demand until an order placed now can be on the shelf.
+///
+/// With a lead time and a review of zero nothing but what is due today is asked for. Planned pieces
+/// count where their day is not after the arrival. No chance is off by more than 1e-4 where rates
+/// are constant, mean and variance hardly at all: the lead time is cut into slices that keep both.
+///
+/// Fails where a figure is no number or out of its range; the message names it.
+///
+/// Source: Poisson failures mixed over a gamma rate are negative binomial, NUREG/CR-6823, section
+/// 6.2.2, and over the lead time, as in Zipkin, Foundations of Inventory Management, chapter 7, from
+/// memory.
+pub fn lead_demand(question: &LeadQuestion) -> Result<LeadDemand, LeadRefusal> {
+    question.check()?;
+    let mut kinds: Vec<(DemandKind, Vec<(f64, Pmf)>)> = Vec::new();
+    let mut whole = Vec::new();
+    for (weight, cover_d) in question.covers()? {
+        let mut sum = Pmf::certain(0);
+        for (kind, part) in question.parts_until(cover_d)? {
+            sum = sum.plus(&part);
+            match kinds.iter_mut().find(|(known, _)| *known == kind) {
+                Some((_, parts)) => parts.push((weight, part)),
+                None => kinds.push((kind, vec![(weight, part)])),
+            }
+        }
+        whole.push((weight, sum));
+    }
+    let parts: Vec<DemandPart> = kinds
+        .into_iter()
+        .map(|(kind, parts)| {
+            let mixed = Pmf::mixed(&parts);
+            DemandPart { kind, mean: mixed.mean(), variance: mixed.variance() }
+        })
+        .filter(|part| part.mean > 0.0)
+        .collect();
+    let pmf = Pmf::mixed(&whole);
+    let apart: f64 = parts.iter().map(|part| part.variance).sum();
+    let cover_d = question.lead_time.mean_d + question.review_d;
+    let (hours_h, weighted_h) = question.population.hours_until(cover_d);
+    let shared_variance = pmf.variance() - apart;
+    Ok(LeadDemand { pmf, parts, shared_variance, cover_d, hours_h, weighted_h })
+}
+
+impl LeadQuestion<'_> {
+    /// Days that may have to be covered, with weights. Days on which something jumps are edges.
+    fn covers(&self) -> Result<Vec<(f64, f64)>, DemandRefusal> {
+        let jumps = self.planned.iter().map(|it| it.day);
+        let jumps = jumps.chain(self.population.changes.iter().map(|it| it.day));
+        let breaks: Vec<f64> = jumps.map(|day| day - self.review_d).collect();
+        let LeadTime { mean_d, deviation_d } = self.lead_time;
+        let slices = if matches!(self.failing, Failing::Wearing { .. }) || deviation_d == 0.0 {
+            SLICES_OF_WEAR
+        } else {
+            let parts = self.parts_until(mean_d)?;
+            let random = parts.iter().filter(|(kind, _)| *kind != DemandKind::Planned);
+            let mean: f64 = random.map(|(_, part)| part.mean()).sum();
+            slices_for(mean / mean_d, mean_d, deviation_d)
+        };
+        let points = gamma_points(mean_d, deviation_d, &breaks, slices);
+        Ok(points.into_iter().map(|(weight, days)| (weight, days + self.review_d)).collect())
+    }
+
+    /// Demand of each kind within so many days.
+    fn parts_until(&self, cover_d: f64) -> Result<Vec<(DemandKind, Pmf)>, DemandRefusal> {
+        let (hours_h, weighted_h) = self.population.hours_until(cover_d);
+        let mut parts = Vec::with_capacity(4);
+        match self.failing {
+            Failing::Never => {}
+            Failing::AtRate(belief) => {
+                parts.push((DemandKind::Failures, failures_in(belief, weighted_h)?));
+            }
+            Failing::Wearing { lives, groups } => {
+                let mut by_life = Vec::with_capacity(lives.len());
+                for (weight, life) in lives {
+                    by_life.push((*weight, ageing_demand(*life, groups, cover_d)?));
+                }
+                parts.push((DemandKind::WearOut, Pmf::mixed(&by_life)));
+            }
+        }
+        if self.no_fault_found.shape > 0.0 {
+            parts.push((DemandKind::NoFaultFound, failures_in(self.no_fault_found, hours_h)?));
+        }
+        let due = |it: &&PlannedPieces| it.day.max(0.0) <= cover_d && it.pieces > 0;
+        let mut planned = Pmf::certain(0);
+        for it in self.planned.iter().filter(due) {
+            let happens = Pmf::certain(it.pieces);
+            let maybe = [(it.chance, happens), (1.0 - it.chance, Pmf::certain(0))];
+            planned = planned.plus(&Pmf::mixed(&maybe));
+        }
+        parts.push((DemandKind::Planned, planned));
+        if let Some(month) = self.month {
+            parts.push((DemandKind::Consumption, over_months(month, cover_d / DAYS_PER_MONTH)?));
+        }
+        Ok(parts)
+    }
+
+    fn check(&self) -> Result<(), LeadRefusal> {
+        let LeadTime { mean_d, deviation_d } = self.lead_time;
+        let days = 0.0..=LONGEST_D;
+        if !days.contains(&mean_d) {
+            return Err(LeadRefusal::LeadTime(mean_d));
+        }
+        if !(0.0..=10.0 * mean_d).contains(&deviation_d) {
+            return Err(LeadRefusal::Spread(deviation_d));
+        }
+        if !days.contains(&self.review_d) {
+            return Err(LeadRefusal::Review(self.review_d));
+        }
+        if let Some(wrong) = self.population.wrong() {
+            return Err(LeadRefusal::Population(wrong));
+        }
+        if let Failing::AtRate(belief) = self.failing {
+            check_belief(belief)?;
+        }
+        if self.no_fault_found.shape != 0.0 {
+            check_belief(self.no_fault_found)?;
+        }
+        let sound = |it: &PlannedPieces| it.day.is_finite() && (0.0..=1.0).contains(&it.chance);
+        match self.planned.iter().find(|it| !sound(it)) {
+            Some(it) => Err(LeadRefusal::Planned { day: it.day, chance: it.chance }),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Failures in an exposure at a rate that is believed so: negative binomial.
+///
+/// Fails as [`Pmf::negative_binomial`] does.
+pub fn failures_in(belief: RateBelief, exposure: f64) -> Result<Pmf, DemandRefusal> {
+    let share = exposure / belief.exposure;
+    let mean = belief.shape * share;
+    Pmf::negative_binomial(mean, mean * (1.0 + share))
+}
+
+pub(super) fn check_belief(belief: RateBelief) -> Result<(), LeadRefusal> {
+    let RateBelief { shape, exposure } = belief;
+    let sound = shape.is_finite() && shape >= 0.0 && exposure.is_finite() && exposure > 0.0;
+    if sound { Ok(()) } else { Err(LeadRefusal::Belief { shape, exposure }) }
+}
