@@ -1,5 +1,7 @@
 import { describe, expect, it } from "vitest";
 import {
+  brief,
+  chance,
   count,
   date,
   dated,
@@ -73,4 +75,29 @@ describe("format", () => {
     expect(count(1, "slot", "slots")).toBe("1 slot");
     expect(count(1200, "slot", "slots")).toBe("1,200 slots");
   });
+});
+
+describe("a chance is kept apart from never and always", () => {
+  it.each([
+    [0, "0 %"],
+    [1, "100 %"],
+    [0.5, "50 %"],
+    [0.123, "12 %"],
+    [0.0314, "3.1 %"],
+    [0.00052, "0.052 %"],
+    [0.9954, "99.54 %"],
+    [0.99996, "99.996 %"],
+    [1e-9, "below 0.0001 %"],
+    [1 - 1e-9, "above 99.9999 %"],
+  ])("%s", (share, said) => expect(chance(share)).toBe(said));
+});
+
+describe("a figure in three digits", () => {
+  it.each([
+    [0, "0"],
+    [0.0072814, "0.00728"],
+    [1.2345, "1.23"],
+    [99.95, "100"],
+    [4906.2, "4,906"],
+  ])("%s", (value, said) => expect(brief(value)).toBe(said));
 });

@@ -95,6 +95,24 @@ export function percent(share: number, places = 1): string {
   return `${number(share * 100, places)} %`;
 }
 
+/**
+ * Writes a chance with as many places as keep it apart from never and always: `99.96 %`, `0.03 %`.
+ */
+export function chance(share: number): string {
+  const rest = Math.min(share, 1 - share);
+  if (rest <= 0) return percent(share, 0);
+  const places = Math.max(0, Math.min(6, Math.ceil(-Math.log10(rest)) - 1));
+  if (rest < 1e-6) return share < 0.5 ? "below 0.0001 %" : "above 99.9999 %";
+  return percent(share, rest >= 0.1 ? 0 : places);
+}
+
+/** Writes a number with three digits that count, whole from a hundred on. */
+export function brief(value: number): string {
+  const whole = Math.abs(value) >= 100;
+  const digits = whole ? { maximumFractionDigits: 0 } : { maximumSignificantDigits: 3 };
+  return value.toLocaleString("en-GB", digits);
+}
+
 export function count(amount: number, one: string, many: string): string {
   return `${amount.toLocaleString("en-GB")} ${amount === 1 ? one : many}`;
 }

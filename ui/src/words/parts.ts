@@ -1,5 +1,6 @@
 export const words = {
   asLastSeen: (when: string) => `No connection: shown as it was seen at ${when}.`,
+  howReckoned: "How it was reckoned",
   loading: "One moment",
   key: (scheme: string, code: string) => `Key scheme ${scheme}, letters ${[...code].join(" ")}`,
   noKey: "no key",
