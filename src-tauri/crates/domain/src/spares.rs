@@ -40,8 +40,9 @@ pub use lead_demand::{
     LeadTime, PlannedPieces, Population, PopulationChange, failures_in, lead_demand, over_months,
 };
 pub use levels::{
-    BuyingLimits, Choice, Level, LevelRefusal, LimitedBy, Measure, PriceBreak, PriceRefusal,
-    Prices, Service, Target, ToCover, lot_at_breaks, used_before_expiry,
+    BuyingLimits, Choice, Flow, Level, LevelRefusal, LimitedBy, Manner, Measure, Ordering,
+    Performance, Policy, PriceBreak, PriceRefusal, Prices, Service, Target, ToCover, lot_at_breaks,
+    used_before_expiry,
 };
 pub use lots::{
     LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,

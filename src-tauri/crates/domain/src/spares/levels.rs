@@ -11,6 +11,10 @@
 
 mod buying;
 mod cover;
+mod flow;
+mod policy;
+#[cfg(test)]
+mod simulated;
 #[cfg(test)]
 mod tests;
 
@@ -19,6 +23,8 @@ pub use buying::{
     used_before_expiry,
 };
 pub use cover::ToCover;
+pub use flow::Flow;
+pub use policy::{Manner, Ordering, Performance, Policy};
 
 use super::poisson::DemandRefusal;
 
@@ -132,6 +138,13 @@ pub enum LevelRefusal {
          endless stock"
     )]
     Amount { measure: &'static str, value: f64 },
+    #[error("the {what} is {value}: give a number {wanted}")]
+    Figure { what: &'static str, value: f64, wanted: &'static str },
+    #[error(
+        "{0} pieces are asked for until the order of a review is there: review more often, so that \
+         it is 20000 at most"
+    )]
+    Review(f64),
     #[error("{0}")]
     Demand(#[from] DemandRefusal),
 }

@@ -114,6 +114,11 @@ impl Pmf {
     /// One of several demands, each with its weight; the weights are made to sum to 1, and parts
     /// without a finite weight above zero are left out. No part at all is no demand.
     pub fn mixed(parts: &[(f64, Self)]) -> Self {
+        let parts: Vec<(f64, &Self)> = parts.iter().map(|(weight, part)| (*weight, part)).collect();
+        Self::mixed_of(&parts)
+    }
+
+    pub(super) fn mixed_of(parts: &[(f64, &Self)]) -> Self {
         let weighty = || parts.iter().filter(|(weight, _)| *weight > 0.0 && weight.is_finite());
         let length = weighty().map(|(_, part)| part.at.len()).max().unwrap_or(0);
         if length == 0 {

@@ -62,6 +62,30 @@ impl ToCover {
         Self { asked, ..self }
     }
 
+    /// One of several, each with its probability at a random moment and its share of what is asked
+    /// for; both are made to sum to 1.
+    pub(super) fn mixed(parts: &[(f64, f64, Self)]) -> Self {
+        let random: Vec<(f64, &Pmf)> =
+            parts.iter().map(|(weight, _, part)| (*weight, &part.random)).collect();
+        let found: Vec<(f64, &Pmf)> =
+            parts.iter().map(|(_, share, part)| (*share, part.found())).collect();
+        Self::new(Pmf::mixed_of(&random), Some(Pmf::mixed_of(&found)))
+    }
+
+    /// The same where the position is some pieces below its level, whatever is asked for later.
+    pub(super) fn behind(&self, gap: &Pmf) -> Self {
+        Self::new(self.random.plus(gap), self.found.as_ref().map(|found| found.plus(gap)))
+    }
+
+    /// The same with lots of a fixed quantity, which leave each of so many gaps as often.
+    ///
+    /// Source: the position is uniform on r + 1 .. r + Q, whatever the sizes of demands; Zipkin,
+    /// section 6.2.3, from memory.
+    pub(super) fn in_lots(&self, quantity: u64) -> Self {
+        let found = self.found.as_ref().map(|found| evenly_behind(found, quantity));
+        Self::new(evenly_behind(&self.random, quantity), found)
+    }
+
     /// The distribution of pieces to cover at a random moment.
     pub fn random(&self) -> &Pmf {
         &self.random
@@ -122,6 +146,21 @@ impl ToCover {
         // A sum may miss what it should be by its last digits.
         self.owed.partition_point(|owed| *owed > at_most * (1.0 + 1e-12)) as u64
     }
+}
+
+/// Adds a gap that is equally likely 0 to `quantity` − 1.
+fn evenly_behind(demand: &Pmf, quantity: u64) -> Pmf {
+    let length = demand.weights().len() as u64 + quantity - 1;
+    let mut below = 0.0;
+    let weights = (0..length).map(|k| match k.checked_sub(quantity) {
+        None => {
+            below += demand.at(k);
+            below
+        }
+        Some(before) => demand.above(before) - demand.above(k),
+    });
+    // Some weight is above zero, so they can be made to sum to 1.
+    Pmf::of(weights.collect()).unwrap_or_else(|_| demand.clone())
 }
 
 /// One less than a demand that is weighted by its size; none where there is no demand.

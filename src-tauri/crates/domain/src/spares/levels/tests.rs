@@ -262,3 +262,168 @@ proptest! {
         }
     }
 }
+
+const MANNERS: [Manner; 5] = [
+    Manner::OneForOne,
+    Manner::Lots { quantity: 6 },
+    Manner::UpTo { width: 4 },
+    Manner::Review { every_d: 14.0 },
+    Manner::ReviewPoint { every_d: 9.0, width: 3 },
+];
+
+fn ordering(flow: &Flow, lead_time_d: f64, manner: Manner) -> Ordering {
+    Ordering::new(flow, lead_time_d, manner).unwrap()
+}
+
+#[test]
+fn negative_binomial_comes_from_groups_and_from_an_uncertain_rate() {
+    let groups = Flow::in_logarithmic_groups(0.1, 2.5).unwrap();
+    let sizes = groups.sizes().unwrap();
+    close(sizes.mean() * groups.demands_a_d(), 0.1);
+    let summed = Flow::in_groups(groups.demands_a_d(), sizes).unwrap().in_days(40.0).unwrap();
+    let direct = groups.in_days(40.0).unwrap();
+    (0..60).for_each(|k| close(summed.at(k), direct.at(k)));
+    // Of many and large groups the sum is halved, and starts where nothing is to be seen yet.
+    let many = Flow::in_groups(7.0, Pmf::certain(90)).unwrap().in_days(70.0).unwrap();
+    close(many.mean() / 44_100.0, 1.0);
+    close(many.variance() / (490.0 * 90.0 * 90.0), 1.0);
+    let mixed = Flow::at_an_uncertain_rate(0.1, 0.7).unwrap();
+    let weighted: f64 = mixed
+        .at_known_rates(60.0)
+        .unwrap()
+        .iter()
+        .map(|(weight, known)| weight * known.in_days(60.0).unwrap().at(11))
+        .sum();
+    close(weighted, mixed.in_days(60.0).unwrap().at(11));
+}
+
+/// The mean of Poisson probabilities over a stretch of time has a closed form:
+/// (P(N(b) > j) − P(N(a) > j)) / (λ·(b − a)).
+#[test]
+fn the_mean_over_a_review_agrees_with_its_closed_form() {
+    for (rate, from_d, to_d) in [(0.3, 20.0, 41.0), (0.02, 0.0, 30.0), (40.0, 3.0, 12.0)] {
+        let flow = Flow::poisson(rate).unwrap();
+        let cover = flow.covered_between(from_d, to_d).unwrap();
+        let (early, late) = (flow.in_days(from_d).unwrap(), flow.in_days(to_d).unwrap());
+        for j in [0, 1, 3, 8, 14, 150, 300, 460] {
+            let exact = (late.above(j) - early.above(j)) / (rate * (to_d - from_d));
+            close(cover.random().at(j), exact);
+            close(cover.found().at(j), exact);
+        }
+    }
+}
+
+/// The same fill rate by counting: what a period adds to what is owed, over its demand.
+#[test]
+fn the_fill_rate_of_a_review_is_what_is_not_newly_owed() {
+    let review = Manner::Review { every_d: 30.0 };
+    for flow in [
+        Flow::poisson(0.2).unwrap(),
+        Flow::in_logarithmic_groups(0.2, 3.0).unwrap(),
+        Flow::at_an_uncertain_rate(0.2, 0.6).unwrap(),
+    ] {
+        for stock in [1, 5, 12, 25] {
+            let owed = |days| flow.in_days(days).unwrap().expected_above(stock);
+            let counted = 1.0 - (owed(50.0) - owed(20.0)) / (0.2 * 30.0);
+            let fill_rate = ordering(&flow, 20.0, review).at(stock).service.fill_rate;
+            assert!((fill_rate - counted).abs() < 1e-9, "{flow:?} {stock}: {fill_rate} {counted}");
+        }
+    }
+}
+
+#[test]
+fn ways_of_ordering_meet_where_they_are_the_same() {
+    let flows = [
+        Flow::poisson(0.2).unwrap(),
+        Flow::in_logarithmic_groups(0.2, 3.0).unwrap(),
+        Flow::at_an_uncertain_rate(0.2, 1.7).unwrap(),
+    ];
+    for flow in &flows {
+        let same = |a: Manner, b: Manner| {
+            let (a, b) = (ordering(flow, 25.0, a).at(9), ordering(flow, 25.0, b).at(9));
+            close(a.service.no_stock_out, b.service.no_stock_out);
+            close(a.service.fill_rate, b.service.fill_rate);
+            close(a.service.backorders, b.service.backorders);
+            close(a.service.on_hand, b.service.on_hand);
+            close(a.orders_a_y, b.orders_a_y);
+            assert_eq!(a.policy.point(), b.policy.point());
+        };
+        same(Manner::OneForOne, Manner::UpTo { width: 1 });
+        same(Manner::Lots { quantity: 1 }, Manner::UpTo { width: 1 });
+        same(Manner::Review { every_d: 8.0 }, Manner::ReviewPoint { every_d: 8.0, width: 1 });
+    }
+    // Single pieces leave the same gaps by lots and up to a level; groups do not.
+    let gap = |flow, manner| ordering(flow, 25.0, manner).at(9).service.backorders;
+    let (lots, up_to) = (Manner::Lots { quantity: 5 }, Manner::UpTo { width: 5 });
+    close(gap(&flows[0], lots), gap(&flows[0], up_to));
+    close(gap(&flows[2], lots), gap(&flows[2], up_to));
+    assert!((gap(&flows[1], lots) - gap(&flows[1], up_to)).abs() > 1e-3);
+}
+
+#[test]
+fn each_way_of_ordering_finds_its_least_level() {
+    for flow in [Flow::poisson(0.2).unwrap(), Flow::at_an_uncertain_rate(0.2, 0.9).unwrap()] {
+        for manner in MANNERS {
+            let ordering = ordering(&flow, 25.0, manner);
+            for wanted in [
+                target(Measure::NoStockOut, 0.97),
+                target(Measure::FillRate, 0.97),
+                target(Measure::Backorders, 0.02),
+                target(Measure::DownTimeH, 300.0),
+            ] {
+                let best = ordering.level_for(wanted);
+                assert!(wanted.met_by(&best.service), "{best:?}");
+                assert!(!wanted.met_by(&ordering.at(best.policy.up_to - 1).service), "{best:?}");
+            }
+        }
+    }
+}
+
+#[test]
+fn no_lead_time_and_no_demand_have_a_rule() {
+    let wanted = target(Measure::FillRate, 0.9);
+    let flow = Flow::poisson(0.2).unwrap();
+    let at_once = ordering(&flow, 0.0, Manner::OneForOne);
+    assert_eq!(at_once.level_for(wanted).policy.up_to, 1);
+    assert_eq!(at_once.level_for(target(Measure::NoStockOut, 0.9)).policy.up_to, 0);
+    assert_eq!(at_once.at(0).service.fill_rate, 0.0);
+    let idle = Flow::in_groups(3.0, Pmf::certain(0)).unwrap();
+    for manner in MANNERS {
+        let idle = ordering(&idle, 25.0, manner).level_for(wanted);
+        assert_eq!((idle.service.fill_rate, idle.orders_a_y), (1.0, 0.0), "{manner:?}");
+        assert_eq!(idle.policy.up_to, 0);
+    }
+}
+
+#[test]
+fn figures_that_make_no_sense_are_refused() {
+    for pieces_a_d in [-1.0, f64::NAN, f64::INFINITY, 2e6] {
+        assert!(Flow::poisson(pieces_a_d).is_err());
+        assert!(Flow::in_logarithmic_groups(pieces_a_d, 2.0).is_err());
+        assert!(Flow::in_groups(pieces_a_d, Pmf::certain(2)).is_err());
+    }
+    for shape in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        assert!(Flow::at_an_uncertain_rate(1.0, shape).is_err());
+    }
+    assert!(Flow::in_logarithmic_groups(1.0, 0.9).is_err());
+    assert!(Flow::in_logarithmic_groups(1.0, f64::NAN).is_err());
+    let flow = Flow::poisson(2.0).unwrap();
+    let refused = |lead_time_d: f64, manner: Manner, words: &str| {
+        let refusal = Ordering::new(&flow, lead_time_d, manner).unwrap_err().to_string();
+        assert!(refusal.contains(words), "{refusal}");
+    };
+    for lead_time_d in [-1.0, f64::NAN, f64::INFINITY] {
+        refused(lead_time_d, Manner::OneForOne, "lead time");
+    }
+    for every_d in [0.0, -1.0, f64::NAN, f64::INFINITY] {
+        refused(1.0, Manner::Review { every_d }, "between reviews");
+        refused(1.0, Manner::ReviewPoint { every_d, width: 3 }, "between reviews");
+    }
+    refused(1.0, Manner::Review { every_d: 40_000.0 }, "review more often");
+    for pieces in [0, 100_001] {
+        refused(1.0, Manner::Lots { quantity: pieces }, "from 1 to 100000");
+        refused(1.0, Manner::UpTo { width: pieces }, "from 1 to 100000");
+        refused(1.0, Manner::ReviewPoint { every_d: 1.0, width: pieces }, "from 1 to 100000");
+    }
+    refused(1e7, Manner::OneForOne, "mean demand");
+}
