@@ -17,7 +17,6 @@ mod levels;
 mod lots;
 mod pmf;
 mod poisson;
-#[cfg(test)]
 mod projection;
 mod rates;
 mod renewal;
@@ -51,6 +50,10 @@ pub use lots::{
 pub use pmf::Pmf;
 pub use poisson::{
     DemandRefusal, LARGEST_MEAN, ToHold, expected_failures, poisson_above, poisson_cdf, to_hold,
+};
+pub use projection::{
+    Arrival, Fan, LONGEST_MONTHS, MonthAhead, Projection, ProjectionQuestion, ProjectionRefusal,
+    RepairTime, Runs, ShelfLot, USUAL_RUNS, WhatIf, project,
 };
 pub use rates::{
     FamilyMember, FamilyPrior, FamilyRefusal, LARGEST_SHAPE, LEAST_FAMILY_SHAPE, LEAST_MEMBERS,

@@ -46,6 +46,15 @@ impl OrderRule {
         Self::UpTo { point: i64::try_from(level).unwrap_or(i64::MAX) - 1, up_to: level }
     }
 
+    /// Pieces to order at this position, and what changed their number.
+    pub(super) fn ordered(self, position: i128, limits: &BuyingLimits) -> (u64, Vec<LimitedBy>) {
+        if position > self.point() {
+            return (0, Vec::new());
+        }
+        let needed = lacking(self.point(), position);
+        limits.applied(self.wanted(position).max(needed), needed)
+    }
+
     fn point(self) -> i128 {
         match self {
             Self::UpTo { point, .. } | Self::Lots { point, .. } => point.into(),
@@ -103,12 +112,7 @@ pub fn advice(usable: u64, on_order: u64, to_hold: u64, planned: u64) -> Advice 
 /// small that the position stays at the point: protection goes before waste, and the reason says so.
 pub fn advise(standing: Standing, rule: OrderRule, limits: &BuyingLimits) -> Advice {
     let position = standing.position();
-    let (mut order_now, mut limited_by) = (0, Vec::new());
-    if position <= rule.point() {
-        let needed = lacking(rule.point(), position);
-        let wanted = rule.wanted(position).max(needed);
-        (order_now, limited_by) = limits.applied(wanted, needed);
-    }
+    let (order_now, limited_by) = rule.ordered(position, limits);
     let verdict = match order_now {
         0 => nothing(position, rule.point()),
         _ => format!("order {order_now}"),
