@@ -228,7 +228,7 @@ fn a_bad_cell_is_named_where_it_stands() {
             "units.csv",
             ",ST1/A-01",
             ",shelf",
-            &[("units.csv", 4, 5, "place", "shelf", "bench, repair or scrapped")],
+            &[("units.csv", 4, 5, "place", "shelf", "bench, repair, scrapped or lost")],
         ),
         (
             "lots.csv",
@@ -708,8 +708,8 @@ fn rows_must_fit_each_other() {
         (
             "history.csv",
             "note\n2025-03-03,failure,2,,+K1.1.02,,,drift,ageing,test,Two per cent",
-            "fitted_on\n2025-03-03,failure,2,,+K1.1.02,,,drift,ageing,test,2025-03-01",
-            &[("history.csv", 2, 11, "fitted_on", "2025-03-01", "only battery_changed")],
+            "fitted_on\n2025-03-03,inspection,2,,+K1.1.02,,,,,,2025-03-01",
+            &[("history.csv", 2, 11, "fitted_on", "2025-03-01", "only what came out")],
         ),
         (
             "history.csv",

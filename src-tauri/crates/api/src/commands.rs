@@ -30,6 +30,7 @@ mod people;
 mod place;
 mod place_seen;
 mod sentence;
+mod sentence_spares;
 mod site;
 mod spares;
 mod stock;

@@ -5,11 +5,15 @@
 
 mod change;
 mod ledger;
+mod spares;
 
 pub use change::{
     AgreedPlan, CellEvidence, Change, Failure, Imported, KnownOff, PlannedOff, Settled, Table,
 };
 pub use ledger::Ledger;
+pub use spares::{
+    Issue, PopulationChange, PopulationEnd, Reservation, ReservationEnd, SpareChoice, Stay, StayEnd,
+};
 
 use crate::journal::PowerScope;
 use crate::key::KeyScheme;
@@ -24,6 +28,7 @@ use crate::place::{
 use crate::stock::{Lot, Order};
 use crate::swap::Swap;
 use crate::unit::Unit;
+use chrono::NaiveDate;
 use uuid::Uuid;
 
 macro_rules! record {
@@ -116,11 +121,36 @@ pub trait View {
         record!(self, PlannedOff, &id.to_string())
     }
 
+    fn failure(&self, id: &Uuid) -> Option<Failure> {
+        record!(self, Failure, &id.to_string())
+    }
+
+    fn stay(&self, id: &Uuid) -> Option<Stay> {
+        record!(self, Stay, &id.to_string())
+    }
+
+    fn reservation(&self, id: &Uuid) -> Option<Reservation> {
+        record!(self, Reservation, &id.to_string())
+    }
+
+    fn population_change(&self, id: &Uuid) -> Option<PopulationChange> {
+        record!(self, PopulationChange, &id.to_string())
+    }
+
+    /// What was chosen for a model in exactly this storeroom, or for all.
+    fn spare_choice(&self, model: &PartNo, storeroom: Option<&str>) -> Option<SpareChoice> {
+        record!(self, SpareChoice, &SpareChoice::key_of(model, storeroom))
+    }
+
     /// The visits that were agreed last.
     fn agreed_plan(&self) -> Option<AgreedPlan> {
         record!(self, AgreedPlan, "visits")
     }
 
+    /// Reservations of a model that are not ended, in the order in which they were made.
+    fn reservations_on(&self, model: &PartNo) -> Vec<Reservation>;
+    /// Pieces and good units of a model in a storeroom that may be handed out on a day.
+    fn usable_in(&self, model: &PartNo, storeroom: &str, day: NaiveDate) -> u32;
     /// Every storeroom, in no order.
     fn every_storeroom(&self) -> Vec<Storeroom>;
     /// Recorded and planned power-offs of exactly one scope, the settled plans left out.

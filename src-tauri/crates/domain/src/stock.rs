@@ -32,6 +32,15 @@ impl Lot {
         if self.quarantined || self.expired_on(day) { 0 } else { self.total() }
     }
 
+    /// Pieces of it in a storeroom that may be handed out on a day.
+    pub fn usable_in(&self, storeroom: &str, day: NaiveDate) -> u32 {
+        if self.usable_on(day) == 0 {
+            return 0;
+        }
+        let here = self.pieces.iter().filter(|(bin, _)| bin.storeroom() == storeroom);
+        here.map(|(_, pieces)| pieces).sum()
+    }
+
     pub fn expired_on(&self, day: NaiveDate) -> bool {
         self.shelf_until.is_some_and(|until| until < day)
     }
@@ -50,9 +59,19 @@ pub struct Order {
     pub reason: String,
     /// Nothing more will come, though fewer were received than ordered.
     pub closed: bool,
+    /// Number of the order at the supplier or in the plant's books.
+    pub number: Option<String>,
+    /// Price of one piece that was agreed, cents.
+    pub price_cents: Option<i64>,
 }
 
 impl Order {
+    /// Days by which it is late on a day; none where nothing is to come, or it is in time.
+    pub fn late_d(&self, day: NaiveDate) -> Option<u32> {
+        let late = (day - self.due_on?).num_days();
+        u32::try_from(late).ok().filter(|late| *late > 0 && self.outstanding() > 0)
+    }
+
     /// Pieces still to come.
     pub fn outstanding(&self) -> u32 {
         if self.closed { 0 } else { self.ordered.saturating_sub(self.received) }

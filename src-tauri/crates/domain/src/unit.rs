@@ -5,6 +5,7 @@ use crate::model::PartNo;
 use crate::place::{BinPath, SlotAddress};
 use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
+use uuid::Uuid;
 
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unit {
@@ -16,6 +17,11 @@ pub struct Unit {
     pub place: UnitPlace,
     /// When it came to that place.
     pub since: DateTime<Utc>,
+    /// It stood in its slot before the register began, and nobody knows since when: `since` is
+    /// then the day on which it was registered.
+    pub since_unknown: bool,
+    /// The entry that ended its newest stay in a slot.
+    pub last_stay: Option<Uuid>,
     pub condition: Condition,
     pub received_on: Option<NaiveDate>,
     pub battery: Option<FittedBattery>,
@@ -40,6 +46,8 @@ pub enum UnitPlace {
     Bench,
     Repair,
     Scrapped,
+    /// Not found where it should lie, until somebody finds it.
+    Lost,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -60,6 +68,14 @@ pub struct FittedBattery {
     pub lot: Option<LabelCode>,
 }
 
+impl Unit {
+    /// Whether it lies ready for use in a bin of a storeroom.
+    pub fn lies_good_in(&self, storeroom: &str) -> bool {
+        self.condition == Condition::Good
+            && self.place.bin().is_some_and(|bin| bin.storeroom() == storeroom)
+    }
+}
+
 impl UnitPlace {
     /// Reads what [`fmt::Display`] writes: an address, a bin path or one of the words.
     pub fn parse(text: &str) -> Result<Self, String> {
@@ -68,6 +84,7 @@ impl UnitPlace {
             "bench" => return Ok(Self::Bench),
             "repair" => return Ok(Self::Repair),
             "scrapped" => return Ok(Self::Scrapped),
+            "lost" => return Ok(Self::Lost),
             _ => {}
         }
         if let Ok(slot) = SlotAddress::parse(text) {
@@ -76,7 +93,7 @@ impl UnitPlace {
         BinPath::parse(text).map(Self::Bin).map_err(|_| {
             format!(
                 "{text:?} is not a place; write a slot (+K12.2.07), a bin (ST1/A-03), \
-                 bench, repair or scrapped"
+                 bench, repair, scrapped or lost"
             )
         })
     }
@@ -104,6 +121,7 @@ impl fmt::Display for UnitPlace {
             Self::Bench => f.write_str("bench"),
             Self::Repair => f.write_str("repair"),
             Self::Scrapped => f.write_str("scrapped"),
+            Self::Lost => f.write_str("lost"),
         }
     }
 }

@@ -6,6 +6,7 @@ mod chain;
 mod fault;
 mod migrate;
 mod reader;
+mod rebuild;
 mod rows;
 mod store;
 mod tables;

@@ -5,7 +5,10 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// Numbered steps from an empty file to the present form; never edited after release.
-const STEPS: [&str; 1] = [include_str!("../../../../schemas/sql/0001_begin.sql")];
+const STEPS: [&str; 2] = [
+    include_str!("../../../../schemas/sql/0001_begin.sql"),
+    include_str!("../../../../schemas/sql/0002_spares.sql"),
+];
 
 /// The version that this program writes.
 pub(crate) const KNOWN: u32 = STEPS.len() as u32;
@@ -77,6 +80,11 @@ pub(crate) fn bring_forward(conn: &mut Connection, path: &Path) -> Result<(), St
         tx.execute_batch(step)?;
         tx.pragma_update(None, "user_version", number)?;
         tx.pragma_update(None, "application_id", APPLICATION_ID)?;
+        tx.commit()?;
+    }
+    if (1..KNOWN).contains(&version) {
+        let tx = conn.transaction()?;
+        crate::rebuild::rebuild(&tx)?;
         tx.commit()?;
     }
     Ok(())

@@ -24,6 +24,11 @@ pub(crate) fn name(table: Table) -> &'static str {
         Table::Temperature => "temperature",
         Table::AgreedPlan => "agreed_plan",
         Table::Failure => "failure",
+        Table::Stay => "stay",
+        Table::Issue => "issue",
+        Table::SpareChoice => "spare_choice",
+        Table::PopulationChange => "population_change",
+        Table::Reservation => "reservation",
         Table::Imported => "imported",
     }
 }

@@ -17,6 +17,7 @@ pub(super) fn commands() -> Vec<Command> {
 }
 
 fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<OrderLine>, Failure> {
+    let today = ask.today();
     ask.read(|r| {
         let mut orders = r.orders()?;
         orders.sort_by_key(|order| std::cmp::Reverse(order.placed_at));
@@ -24,6 +25,7 @@ fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<OrderLine>, Failure> {
             order: order.id,
             model_title: r.model(&order.model).map(|model| model.title).unwrap_or_default(),
             outstanding: order.outstanding(),
+            late_d: order.late_d(today),
             model: order.model.to_string(),
             storeroom: order.storeroom,
             ordered: order.ordered,
@@ -31,6 +33,8 @@ fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<OrderLine>, Failure> {
             placed_at: order.placed_at,
             due_on: order.due_on,
             reason: order.reason,
+            number: order.number.clone(),
+            price_cents: order.price_cents,
             closed: order.closed,
         });
         Ok(lines.collect())
@@ -48,6 +52,8 @@ fn place(ask: &Ask<'_>, stamp: &Stamp, input: PlaceOrderInput) -> Result<Done, F
             quantity: input.quantity,
             due_on: input.due_on.or(reckoned),
             reason: input.reason.clone(),
+            number: input.number.clone(),
+            price_cents: input.price_cents.or(model.price_cents),
         }))
     })?;
     let message = format!(

@@ -1,6 +1,7 @@
 //! What an entry says, in a sentence for people.
 
 use super::battery_power::hours;
+use super::sentence_spares::of_spares;
 use crate::wire::journal::EntryLine;
 use slotkeep_domain::journal::{
     BatteryChanged, Body, CellFound, FailureNote, PastEvent, PastKind, PowerScope, Removable,
@@ -63,7 +64,7 @@ pub(crate) fn of(body: &Body) -> String {
         }
         Body::Noted(noted) => format!("Note on {}: {}", noted.subject, noted.text),
         Body::PastEvent(past) => of_past(past),
-        other => of_units(other),
+        other => of_spares(other).unwrap_or_else(|| of_units(other)),
     }
 }
 
@@ -195,7 +196,9 @@ fn of_stock(body: &Body) -> String {
             )
         }
         Body::LotIssued(issued) => {
-            format!("{} pieces issued from {} to {}", issued.quantity, issued.bin, issued.to)
+            let purpose = issued.purpose.as_ref().map(|p| format!(" for {p}")).unwrap_or_default();
+            let (pieces, bin, to) = (issued.quantity, &issued.bin, &issued.to);
+            format!("{pieces} pieces issued from {bin} to {to}{purpose}")
         }
         Body::LotCounted(counted) => {
             format!(
@@ -263,6 +266,7 @@ fn of_failure(failure: &FailureNote) -> String {
 fn of_past(past: &PastEvent) -> String {
     let what = match past.what {
         PastKind::Failure => "failed",
+        PastKind::NoFaultFound => "came out and had no fault",
         PastKind::Repair => "was repaired",
         PastKind::Removed => "was removed",
         PastKind::Installed => "was installed",
@@ -286,6 +290,6 @@ fn of_past(past: &PastEvent) -> String {
     format!("{who} {what}{place} on {on}{failure}{found}{} (old record)", because(&past.note))
 }
 
-fn because(reason: &str) -> String {
+pub(super) fn because(reason: &str) -> String {
     if reason.trim().is_empty() { String::new() } else { format!(": {}", reason.trim()) }
 }

@@ -56,7 +56,7 @@ fn shelf(ask: &Ask<'_>, input: ShelfInput) -> Result<Shelf, Failure> {
             });
         }
         let mut elsewhere = Vec::new();
-        for place in ["bench", "repair"] {
+        for place in ["bench", "repair", "lost"] {
             elsewhere.extend(r.units_at(place)?.iter().map(|unit| catalogue.unit(unit)));
         }
         Ok(Shelf { storerooms, elsewhere })
@@ -177,6 +177,8 @@ fn taken(
             quantity,
             to: to.to_owned(),
             scrapped,
+            purpose: None,
+            reservation: None,
         }))
     })
 }

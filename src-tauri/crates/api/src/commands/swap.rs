@@ -181,7 +181,7 @@ pub(super) fn candidates_for(
             let Some(model) = catalogue.model(&unit.model) else { continue };
             // The slot is looked at once, however many spares there are.
             let now = match &situation {
-                Some(known) => known.with_candidate(unit, model),
+                Some(known) => known.with_candidate(r, unit, model),
                 None => gather(r, &slot.address, &unit.label, today)?,
             };
             judged.push(judge(&now, &catalogue));

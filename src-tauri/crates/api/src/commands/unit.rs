@@ -165,6 +165,8 @@ fn relocate(ask: &Ask<'_>, stamp: &Stamp, input: MoveInput) -> Result<Done, Fail
             to,
             condition,
             reason: input.reason.clone(),
+            purpose: None,
+            reservation: None,
         }))
     })?;
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })

@@ -35,13 +35,19 @@ fn register(planner: &mut Planner<'_>, row: &Row<UnitRow>) {
         revision: unit.revision.clone(),
         firmware: unit.firmware.clone(),
         place: unit.place.clone(),
-        since: unit.installed_on.or(unit.received_on).map(beginning),
+        since: since(unit),
         condition: unit.condition,
         received_on: unit.received_on,
         battery: battery(unit),
         order: None,
     };
     planner.add(row, Body::UnitRegistered(body));
+}
+
+/// When a unit came to its place; for one in a slot only a record of its installation tells.
+fn since(unit: &UnitRow) -> Option<chrono::DateTime<chrono::Utc>> {
+    let arrived = unit.received_on.filter(|_| unit.place.slot().is_none());
+    unit.installed_on.or(arrived).map(beginning)
 }
 
 fn beginning(day: NaiveDate) -> chrono::DateTime<chrono::Utc> {
@@ -119,6 +125,8 @@ fn moved(planner: &mut Planner<'_>, row: &Row<UnitRow>, unit: LabelCode, to: &Un
         to: to.clone(),
         condition: row.value.condition,
         reason: BY_IMPORT.to_owned(),
+        purpose: None,
+        reservation: None,
     };
     planner.add(row, Body::UnitMoved(moved));
 }

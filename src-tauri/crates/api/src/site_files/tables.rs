@@ -350,10 +350,15 @@ fn past_cell(
     on: usize,
 ) -> Result<(Option<CellFound>, Option<NaiveDate>), Misfit> {
     let about_one = matches!(what, PastKind::BatteryChanged | PastKind::BatterySeen);
-    if let Some(at) = [found, mv, fitted].into_iter().find(|at| cells.filled(*at))
+    if let Some(at) = [found, mv].into_iter().find(|at| cells.filled(*at))
         && !about_one
     {
         return Err((at, "nothing: only battery_changed and battery_seen tell of a cell".into()));
+    }
+    let came_out = matches!(what, PastKind::Failure | PastKind::NoFaultFound | PastKind::Removed);
+    if cells.filled(fitted) && !about_one && !came_out {
+        let expected = "nothing: only what came out, and batteries, had been fitted";
+        return Err((fitted, expected.to_owned()));
     }
     let fitted_on = cells.date(fitted);
     if fitted_on.is_some() && fitted_on > cells.date(on) {
@@ -405,6 +410,7 @@ const CELLS_FOUND: &[(&str, CellFound)] = &[
 
 const PAST_KINDS: &[(&str, PastKind)] = &[
     ("failure", PastKind::Failure),
+    ("no_fault_found", PastKind::NoFaultFound),
     ("repair", PastKind::Repair),
     ("removed", PastKind::Removed),
     ("installed", PastKind::Installed),

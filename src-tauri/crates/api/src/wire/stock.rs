@@ -37,7 +37,7 @@ pub struct ShelfInput {
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Shelf {
     pub storerooms: Vec<StoreroomShelf>,
-    /// Units away for repair and on the bench.
+    /// Units on the bench, away for repair, and lost.
     pub elsewhere: Vec<UnitLine>,
 }
 
@@ -175,6 +175,12 @@ pub struct OrderLine {
     pub outstanding: u32,
     pub placed_at: DateTime<Utc>,
     pub due_on: Option<NaiveDate>,
+    /// Days by which it is late; null where it is in time or nothing more comes.
+    pub late_d: Option<u32>,
+    /// Number of the order at the supplier or in the plant's books.
+    pub number: Option<String>,
+    /// Price of one piece that was agreed, cents.
+    pub price_cents: Option<i64>,
     pub reason: String,
     pub closed: bool,
 }
@@ -190,6 +196,10 @@ pub struct PlaceOrderInput {
     pub quantity: u32,
     /// Reckoned from the catalogue's lead time where nothing is given.
     pub due_on: Option<NaiveDate>,
+    /// Number of the order at the supplier or in the plant's books.
+    pub number: Option<String>,
+    /// Price of one piece that was agreed, cents; the catalogue's where nothing is given.
+    pub price_cents: Option<i64>,
     #[serde(default)]
     pub reason: String,
 }

@@ -6,7 +6,10 @@ mod battery;
 mod order;
 mod place;
 mod power;
+mod reserved;
+mod spares;
 mod stock;
+mod stocktake;
 mod swapping;
 mod unit;
 mod visits;
@@ -32,6 +35,8 @@ impl From<AddressRefusal> for Refusal {
         Self::new(refusal.to_string(), "correct the address")
     }
 }
+
+pub(crate) use reserved::kept_for_other;
 
 type Outcome = Result<Vec<Change>, Refusal>;
 
@@ -67,7 +72,8 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::UnitDescribed(described) => unit::describe(view, entry, described),
         Body::UnitInstalled(installed) => unit::install(view, entry.at, installed, None),
         Body::UnitRemoved(removed) => unit::remove(view, entry, removed),
-        Body::UnitMoved(moved) => unit::relocate(view, entry.at, moved),
+        Body::UnitMoved(moved) => unit::relocate(view, entry, moved),
+        Body::UnitTested(tested) => stocktake::test(view, tested),
         Body::BatteryChanged(changed) => battery::change(view, entry, changed),
         Body::BatterySeen(seen) => battery::seen(view, entry, seen),
         Body::PowerOff(off) => power::record(view, entry, off),
@@ -76,12 +82,18 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::TemperatureLogged(logged) => place::temperature(view, entry, logged),
         Body::VisitsAgreed(agreed) => visits::agree(view, entry, agreed),
         Body::LotReceived(lot) => stock::receive(view, lot),
-        Body::LotIssued(issued) => stock::issue(view, issued, entry.at.date_naive()),
+        Body::LotIssued(issued) => stock::issue(view, entry, issued),
         Body::LotCounted(counted) => stock::count(view, counted),
-        Body::LotMoved(moved) => stock::relocate(view, moved),
+        Body::LotMoved(moved) => stock::relocate(view, entry, moved),
         Body::LotQuarantined(quarantined) => stock::quarantine(view, quarantined),
         Body::OrderPlaced(placed) => order::place(view, entry, placed),
         Body::OrderClosed(closed) => order::close(view, closed),
+        Body::SpareChosen(chosen) => spares::choose(view, entry, chosen),
+        Body::PopulationPlanned(planned) => spares::plan(view, entry, planned),
+        Body::PopulationSettled(settled) => spares::settle(view, entry, settled),
+        Body::Reserved(wanted) => reserved::reserve(view, entry, wanted),
+        Body::ReservationEnded(ended) => reserved::release(view, entry, ended),
+        Body::BinCounted(counted) => stocktake::count(view, entry, counted),
         Body::SwapStarted(started) => swapping::start(view, entry, started),
         Body::SwapTicked(ticked) => swapping::tick(view, entry, ticked),
         Body::SwapFinished(finished) => swapping::finish(view, entry, finished),

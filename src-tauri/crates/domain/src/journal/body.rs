@@ -13,6 +13,10 @@ use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
 use uuid::Uuid;
 
+mod spares;
+
+pub use spares::*;
+
 /// What happened; each kind is one named operation.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Body {
@@ -33,6 +37,7 @@ pub enum Body {
     UnitInstalled(UnitInstalled),
     UnitRemoved(UnitRemoved),
     UnitMoved(UnitMoved),
+    UnitTested(UnitTested),
     BatteryChanged(BatteryChanged),
     BatterySeen(BatterySeen),
     PowerOff(PowerOff),
@@ -47,6 +52,12 @@ pub enum Body {
     LotQuarantined(LotQuarantined),
     OrderPlaced(OrderPlaced),
     OrderClosed(OrderClosed),
+    SpareChosen(SpareChosen),
+    PopulationPlanned(PopulationPlanned),
+    PopulationSettled(PopulationSettled),
+    Reserved(Reserved),
+    ReservationEnded(ReservationEnded),
+    BinCounted(BinCounted),
     SwapStarted(SwapStarted),
     SwapTicked(SwapTicked),
     SwapFinished(SwapFinished),
@@ -138,6 +149,10 @@ pub struct UnitMoved {
     pub to: UnitPlace,
     pub condition: Condition,
     pub reason: String,
+    /// What it was handed out to.
+    pub purpose: Option<Purpose>,
+    /// The reservation under which it was taken.
+    pub reservation: Option<Uuid>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -256,6 +271,10 @@ pub struct LotIssued {
     pub quantity: u32,
     pub to: String,
     pub scrapped: bool,
+    /// What they were handed out to.
+    pub purpose: Option<Purpose>,
+    /// The reservation under which they were taken.
+    pub reservation: Option<Uuid>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -289,6 +308,10 @@ pub struct OrderPlaced {
     pub quantity: u32,
     pub due_on: Option<NaiveDate>,
     pub reason: String,
+    /// Number of the order at the supplier or in the plant's books.
+    pub number: Option<String>,
+    /// Price of one piece that was agreed, cents.
+    pub price_cents: Option<i64>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -355,7 +378,7 @@ pub struct PastEvent {
     pub found: Option<CellFound>,
     /// Voltage of that battery, mV.
     pub found_mv: Option<u32>,
-    /// Day on which that battery had been fitted.
+    /// Day on which that battery had been fitted, or the unit that failed or came out.
     pub fitted_on: Option<NaiveDate>,
     pub note: String,
 }
@@ -363,6 +386,8 @@ pub struct PastEvent {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PastKind {
     Failure,
+    /// It was taken for failed and tested well.
+    NoFaultFound,
     Repair,
     Removed,
     Installed,

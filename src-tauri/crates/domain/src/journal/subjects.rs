@@ -1,4 +1,4 @@
-use super::{Body, PowerScope, Removable};
+use super::{Body, PowerScope, Purpose, Removable, ReservedWhat};
 use crate::register::View;
 
 /// Returns the names under which an entry is found again, each once: labels, addresses, tags,
@@ -40,7 +40,11 @@ pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
             add(&removed.unit);
             add(&removed.slot);
         }
-        Body::UnitMoved(moved) => add(&moved.unit),
+        Body::UnitMoved(moved) => {
+            add(&moved.unit);
+            of_purpose(moved.purpose.as_ref(), &mut add);
+        }
+        Body::UnitTested(tested) => add(&tested.unit),
         Body::BatteryChanged(changed) => {
             add(&changed.unit);
             add(&changed.lot);
@@ -60,7 +64,10 @@ pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
             add(&lot.label);
             add(&lot.model);
         }
-        Body::LotIssued(lot) => add(&lot.lot),
+        Body::LotIssued(lot) => {
+            add(&lot.lot);
+            of_purpose(lot.purpose.as_ref(), &mut add);
+        }
         Body::LotCounted(lot) => add(&lot.lot),
         Body::LotMoved(lot) => add(&lot.lot),
         Body::LotQuarantined(lot) => add(&lot.lot),
@@ -69,6 +76,35 @@ pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
             if let Some(order) = view.order(&order.order) {
                 add(&order.model);
             }
+        }
+        Body::SpareChosen(chosen) => add(&chosen.model),
+        Body::PopulationPlanned(planned) => add(&planned.model),
+        Body::PopulationSettled(settled) => {
+            if let Some(planned) = view.population_change(&settled.planned) {
+                add(&planned.model);
+            }
+        }
+        Body::Reserved(wanted) => {
+            match &wanted.what {
+                ReservedWhat::Unit(label) => add(label),
+                ReservedWhat::Pieces { model, .. } => add(model),
+            }
+            of_purpose(Some(&wanted.purpose), &mut add);
+        }
+        Body::ReservationEnded(ended) => {
+            if let Some(kept) = view.reservation(&ended.reservation) {
+                match &kept.unit {
+                    Some(label) => add(label),
+                    None => add(&kept.model),
+                }
+                of_purpose(Some(&kept.purpose), &mut add);
+            }
+        }
+        Body::BinCounted(counted) => {
+            add(&counted.bin);
+            counted.lots.iter().for_each(|(lot, _)| add(lot));
+            counted.units_found.iter().for_each(|unit| add(unit));
+            counted.units_missing.iter().for_each(|unit| add(unit));
         }
         Body::SwapStarted(swap) => {
             add(&swap.slot);
@@ -108,5 +144,11 @@ fn of_swap(view: &impl View, id: &uuid::Uuid, add: &mut impl FnMut(&dyn ToString
         add(&swap.slot);
         add(&swap.into);
         swap.out.iter().for_each(|out| add(out));
+    }
+}
+
+fn of_purpose(purpose: Option<&Purpose>, add: &mut impl FnMut(&dyn ToString)) {
+    if let Some(Purpose::Slot(slot)) = purpose {
+        add(slot);
     }
 }

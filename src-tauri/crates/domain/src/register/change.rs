@@ -1,3 +1,4 @@
+use super::spares::{Issue, PopulationChange, Reservation, SpareChoice, Stay};
 use crate::journal::{AgreedVisit, CellFound, PastKind, PowerOff, PowerScope, Source};
 use crate::key::KeyScheme;
 use crate::label::LabelCode;
@@ -38,6 +39,11 @@ pub enum Change {
     Temperature(TemperatureReading),
     AgreedPlan(AgreedPlan),
     Failure(Failure),
+    Stay(Stay),
+    Issue(Issue),
+    SpareChoice(SpareChoice),
+    PopulationChange(PopulationChange),
+    Reservation(Reservation),
     Imported(Imported),
     /// The record with this key leaves this table.
     Gone(Table, String),
@@ -67,6 +73,11 @@ pub enum Table {
     Temperature,
     AgreedPlan,
     Failure,
+    Stay,
+    Issue,
+    SpareChoice,
+    PopulationChange,
+    Reservation,
     Imported,
 }
 
@@ -165,7 +176,7 @@ impl Imported {
 }
 
 impl Table {
-    pub const ALL: [Self; 22] = [
+    pub const ALL: [Self; 27] = [
         Self::Site,
         Self::KeyScheme,
         Self::Area,
@@ -187,6 +198,11 @@ impl Table {
         Self::Temperature,
         Self::AgreedPlan,
         Self::Failure,
+        Self::Stay,
+        Self::Issue,
+        Self::SpareChoice,
+        Self::PopulationChange,
+        Self::Reservation,
         Self::Imported,
     ];
 }
@@ -215,6 +231,11 @@ impl Change {
             Self::Temperature(_) => Table::Temperature,
             Self::AgreedPlan(_) => Table::AgreedPlan,
             Self::Failure(_) => Table::Failure,
+            Self::Stay(_) => Table::Stay,
+            Self::Issue(_) => Table::Issue,
+            Self::SpareChoice(_) => Table::SpareChoice,
+            Self::PopulationChange(_) => Table::PopulationChange,
+            Self::Reservation(_) => Table::Reservation,
             Self::Imported(_) => Table::Imported,
             Self::Gone(table, _) => *table,
         }
@@ -244,6 +265,13 @@ impl Change {
             Self::Temperature(reading) => reading.id.to_string(),
             Self::AgreedPlan(_) => "visits".to_owned(),
             Self::Failure(failure) => failure.id.to_string(),
+            Self::Stay(stay) => stay.id.to_string(),
+            Self::Issue(issue) => issue.id.to_string(),
+            Self::SpareChoice(choice) => {
+                SpareChoice::key_of(&choice.model, choice.storeroom.as_deref())
+            }
+            Self::PopulationChange(planned) => planned.id.to_string(),
+            Self::Reservation(kept) => kept.id.to_string(),
             Self::Imported(imported) => imported.key(),
             Self::Gone(_, key) => key.clone(),
         }

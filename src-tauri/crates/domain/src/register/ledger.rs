@@ -1,9 +1,10 @@
-use super::{Change, Imported, KnownOff, Table, View};
+use super::{Change, Imported, KnownOff, Reservation, Table, View};
 use crate::journal::{PowerScope, Removable, Source};
 use crate::label::{LabelCode, LabelKind};
 use crate::loops::Loop;
 use crate::model::PartNo;
 use crate::place::{Bin, Cabinet, Slot, SlotAddress, Storeroom};
+use chrono::NaiveDate;
 use foldhash::HashMap;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,6 +25,8 @@ pub struct Ledger {
     swaps: HashMap<SlotAddress, Uuid>,
     /// Power-offs, recorded and planned, by what lies without power.
     offs: HashMap<PowerScope, BTreeSet<(Table, String)>>,
+    /// Reservations that are not ended, by model.
+    kept: HashMap<PartNo, BTreeSet<String>>,
     /// Places that carry a label; units and lots are found by theirs anyway.
     labels: HashMap<LabelCode, String>,
     /// How many rails lie in a cabinet, slots on a rail, and units or lots in a bin.
@@ -115,6 +118,9 @@ impl Ledger {
                 let of_slot = self.wired.entry(wired.slot.clone()).or_default();
                 of_slot.insert((wired.channel, wired.tag.clone()));
             }
+            Change::Reservation(kept) if kept.is_open() => {
+                self.kept.entry(kept.model.clone()).or_default().insert(change.key());
+            }
             Change::PowerOff(_, off) => self.link_off(&off.scope, change),
             Change::PlannedOff(planned) => self.link_off(&planned.off.scope, change),
             Change::Swap(swap) if swap.is_open() => {
@@ -156,6 +162,11 @@ impl Ledger {
             Change::Loop(wired) => {
                 if let Some(of_slot) = self.wired.get_mut(&wired.slot) {
                     of_slot.remove(&(wired.channel, wired.tag.clone()));
+                }
+            }
+            Change::Reservation(kept) => {
+                if let Some(of_model) = self.kept.get_mut(&kept.model) {
+                    of_model.remove(&change.key());
                 }
             }
             Change::PowerOff(_, off) => self.unlink_off(&off.scope, change),
@@ -226,6 +237,31 @@ impl View for Ledger {
 
     fn knows(&self, table: Table, key: &str) -> bool {
         self.borrowed(table, key).is_some()
+    }
+
+    fn reservations_on(&self, model: &PartNo) -> Vec<Reservation> {
+        let keys = self.kept.get(model).into_iter().flatten();
+        let records = keys.filter_map(|key| self.borrowed(Table::Reservation, key));
+        records
+            .filter_map(|record| match record {
+                Change::Reservation(kept) => Some(kept.clone()),
+                _ => None,
+            })
+            .collect()
+    }
+
+    fn usable_in(&self, model: &PartNo, storeroom: &str, day: NaiveDate) -> u32 {
+        let lots = self.lots.get(model).into_iter().flat_map(|lots| lots.values());
+        let pieces = lots.map(|label| match self.borrowed(Table::Lot, label.as_str()) {
+            Some(Change::Lot(lot)) => lot.usable_in(storeroom, day),
+            _ => 0,
+        });
+        let units = self.serials.get(model).into_iter().flat_map(|units| units.values());
+        let good = units.filter(|label| match self.borrowed(Table::Unit, label.as_str()) {
+            Some(Change::Unit(unit)) => unit.lies_good_in(storeroom),
+            _ => false,
+        });
+        pieces.sum::<u32>() + good.count() as u32
     }
 
     fn every_storeroom(&self) -> Vec<Storeroom> {

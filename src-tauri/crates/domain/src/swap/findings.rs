@@ -36,10 +36,11 @@ pub enum Rule {
     Partner,
     Battery,
     SlotBusy,
+    Reservation,
 }
 
 impl Rule {
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Key,
         Self::Model,
         Self::Revision,
@@ -52,6 +53,7 @@ impl Rule {
         Self::Partner,
         Self::Battery,
         Self::SlotBusy,
+        Self::Reservation,
     ];
 
     /// Name of the rule in records and on screens.
@@ -69,6 +71,7 @@ impl Rule {
             Self::Partner => "redundant-partner",
             Self::Battery => "battery",
             Self::SlotBusy => "slot-busy",
+            Self::Reservation => "reservation",
         }
     }
 

@@ -21,6 +21,8 @@ pub struct Situation {
     pub loops: Vec<Loop>,
     pub key_scheme: Option<KeyScheme>,
     pub swap_open: bool,
+    /// What else the candidate is kept for, in words.
+    pub kept_for: Option<String>,
     pub today: NaiveDate,
 }
 
@@ -48,6 +50,7 @@ impl Situation {
             loops: view.loops_of(&slot.address),
             key_scheme: slot.key.as_ref().and_then(|key| view.key_scheme(&key.scheme)),
             swap_open: view.open_swap(&slot.address).is_some(),
+            kept_for: kept_for(view, &candidate, &slot, today),
             slot,
             candidate,
             candidate_model,
@@ -58,12 +61,23 @@ impl Situation {
     }
 
     /// The same slot with another spare.
-    pub fn with_candidate(&self, candidate: Unit, candidate_model: Model) -> Self {
-        Self { candidate, candidate_model, ..self.clone() }
+    pub fn with_candidate(
+        &self,
+        view: &impl View,
+        candidate: Unit,
+        candidate_model: Model,
+    ) -> Self {
+        let kept_for = kept_for(view, &candidate, &self.slot, self.today);
+        Self { candidate, candidate_model, kept_for, ..self.clone() }
     }
 
     /// The model that the spare must equal or be allowed to replace.
     pub fn reference_model(&self) -> Option<&Model> {
         self.wanted.as_ref().or(self.outgoing.as_ref().map(|(_, model)| model))
     }
+}
+
+fn kept_for(view: &impl View, candidate: &Unit, slot: &Slot, today: NaiveDate) -> Option<String> {
+    let kept = crate::journal::kept_for_other(view, candidate, &slot.address, today)?;
+    Some(kept.described())
 }

@@ -20,6 +20,7 @@ pub fn verdict(s: &Situation) -> Vec<Finding> {
         partner,
         battery,
         slot_busy,
+        reservation,
     ]
     .into_iter()
     .filter_map(|rule| rule(s))
@@ -165,6 +166,11 @@ fn place(s: &Situation) -> Option<Finding> {
             Severity::Stop,
             "the unit is away for repair".to_owned(),
             "receive it back into a bin first, if you hold it in your hand",
+        ),
+        UnitPlace::Lost => (
+            Severity::Stop,
+            "the unit is lost by the register".to_owned(),
+            "record where it was found first, if you hold it in your hand",
         ),
         UnitPlace::Scrapped => (
             Severity::Stop,
@@ -362,6 +368,16 @@ fn battery(s: &Situation) -> Option<Finding> {
             "fit one and record it; without it the program is lost at the first power-off",
         ),
     }
+}
+
+fn reservation(s: &Situation) -> Option<Finding> {
+    let kept_for = s.kept_for.as_ref()?;
+    finding(
+        Rule::Reservation,
+        Severity::Stop,
+        format!("the spare is kept for {kept_for}"),
+        "choose another spare, or release the reservation first",
+    )
 }
 
 fn slot_busy(s: &Situation) -> Option<Finding> {

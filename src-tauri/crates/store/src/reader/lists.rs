@@ -10,7 +10,10 @@ use slotkeep_domain::place::{
     Area, Bin, BinPath, Cabinet, CabinetAddress, Rail, Slot, SlotAddress, Storeroom,
     TemperatureReading,
 };
-use slotkeep_domain::register::{Change, Failure, Imported, KnownOff, PlannedOff, Table};
+use slotkeep_domain::register::{
+    Change, Failure, Imported, Issue, KnownOff, PlannedOff, PopulationChange, Reservation,
+    SpareChoice, Stay, Table,
+};
 use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_domain::swap::Swap;
 use slotkeep_domain::unit::Unit;
@@ -73,7 +76,7 @@ impl Reader<'_> {
         list!(self, Unit, rest, &[cabinet.as_str()])
     }
 
-    /// Units at exactly one place: a slot, a bin, `bench`, `repair` or `scrapped`.
+    /// Units at exactly one place: a slot, a bin, `bench`, `repair`, `scrapped` or `lost`.
     pub fn units_at(&self, place: &str) -> Result<Vec<Unit>, StoreFault> {
         list!(self, Unit, "WHERE place = ?1 ORDER BY key", &[place])
     }
@@ -220,6 +223,50 @@ impl Reader<'_> {
 
     pub fn failures(&self) -> Result<Vec<Failure>, StoreFault> {
         list!(self, Failure, "", &[])
+    }
+
+    /// Stays in slots that ended.
+    pub fn stays(&self) -> Result<Vec<Stay>, StoreFault> {
+        list!(self, Stay, "", &[])
+    }
+
+    pub fn stays_of(&self, model: &PartNo) -> Result<Vec<Stay>, StoreFault> {
+        list!(self, Stay, "WHERE model = ?1 ORDER BY key", &[model.as_str()])
+    }
+
+    /// Counted pieces that were handed out.
+    pub fn issues(&self) -> Result<Vec<Issue>, StoreFault> {
+        list!(self, Issue, "", &[])
+    }
+
+    pub fn issues_of(&self, model: &PartNo) -> Result<Vec<Issue>, StoreFault> {
+        list!(self, Issue, "WHERE model = ?1 ORDER BY key", &[model.as_str()])
+    }
+
+    pub fn spare_choices(&self) -> Result<Vec<SpareChoice>, StoreFault> {
+        list!(self, SpareChoice, "", &[])
+    }
+
+    /// Planned changes of the plant, those that are settled among them.
+    pub fn population_changes(&self) -> Result<Vec<PopulationChange>, StoreFault> {
+        list!(self, PopulationChange, "", &[])
+    }
+
+    /// Reservations, those that are ended among them.
+    pub fn reservations(&self) -> Result<Vec<Reservation>, StoreFault> {
+        list!(self, Reservation, "", &[])
+    }
+
+    pub fn open_reservations(&self) -> Result<Vec<Reservation>, StoreFault> {
+        list!(self, Reservation, "WHERE ended IS NULL ORDER BY key", &[])
+    }
+
+    pub(super) fn open_reservations_of(
+        &self,
+        model: &PartNo,
+    ) -> Result<Vec<Reservation>, StoreFault> {
+        let rest = "WHERE model = ?1 AND ended IS NULL ORDER BY key";
+        list!(self, Reservation, rest, &[model.as_str()])
     }
 
     /// Rows of site files as they were last taken in.

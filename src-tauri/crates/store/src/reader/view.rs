@@ -1,12 +1,13 @@
 use super::Reader;
 use crate::{StoreFault, tables};
+use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
 use slotkeep_domain::journal::{PowerScope, Removable};
 use slotkeep_domain::label::{LabelCode, LabelKind};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::PartNo;
 use slotkeep_domain::place::{SlotAddress, Storeroom};
-use slotkeep_domain::register::{Change, KnownOff, Table, View};
+use slotkeep_domain::register::{Change, KnownOff, Reservation, Table, View};
 use uuid::Uuid;
 
 impl Reader<'_> {
@@ -32,6 +33,17 @@ impl Reader<'_> {
 impl View for Reader<'_> {
     fn look(&self, table: Table, key: &str) -> Option<Change> {
         self.keep(self.record(table, key)).flatten()
+    }
+
+    fn reservations_on(&self, model: &PartNo) -> Vec<Reservation> {
+        self.keep(self.open_reservations_of(model)).unwrap_or_default()
+    }
+
+    fn usable_in(&self, model: &PartNo, storeroom: &str, day: NaiveDate) -> u32 {
+        let lots = self.keep(self.lots_of(model)).unwrap_or_default();
+        let pieces: u32 = lots.iter().map(|lot| lot.usable_in(storeroom, day)).sum();
+        let units = self.keep(self.spares_of(model)).unwrap_or_default();
+        pieces + units.iter().filter(|unit| unit.lies_good_in(storeroom)).count() as u32
     }
 
     fn every_storeroom(&self) -> Vec<Storeroom> {

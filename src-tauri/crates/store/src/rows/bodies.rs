@@ -1,15 +1,17 @@
 use super::{RowFault, Stored, stored};
 use chrono::{DateTime, NaiveDate, Utc};
 use slotkeep_domain::journal::{
-    AgreedVisit, BatteryChanged, BatterySeen, Body, CellFound, DeviceWithdrawn, FailureNote,
-    LotCounted, LotIssued, LotMoved, LotQuarantined, LotReceived, Noted, OrderClosed, OrderPlaced,
-    Override, PastEvent, PastKind, PlaceRemoved, PowerOffPlanned, PowerOffSettled, PowerScope,
-    Removable, Removal, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked, TemperatureLogged,
-    UnitDescribed, UnitInstalled, UnitMoved, UnitRegistered, UnitRemoved, VisitsAgreed,
+    AgreedVisit, BatteryChanged, BatterySeen, BinCounted, Body, CellFound, ChosenLevel,
+    DeviceWithdrawn, FailureNote, LotCounted, LotIssued, LotMoved, LotQuarantined, LotReceived,
+    Noted, OrderClosed, OrderPlaced, Override, PastEvent, PastKind, PlaceRemoved,
+    PopulationPlanned, PopulationSettled, PowerOffPlanned, PowerOffSettled, PowerScope, Purpose,
+    Removable, Removal, ReservationEnded, Reserved, ReservedWhat, SpareChosen, SwapAbandoned,
+    SwapFinished, SwapStarted, SwapTicked, TemperatureLogged, UnitDescribed, UnitInstalled,
+    UnitMoved, UnitRegistered, UnitRemoved, UnitTested, VisitsAgreed,
 };
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::PartNo;
-use slotkeep_domain::place::{BinPath, CabinetAddress, SlotAddress};
+use slotkeep_domain::place::{BinPath, CabinetAddress, Criticality, SlotAddress};
 use slotkeep_domain::swap::Plan;
 use slotkeep_domain::unit::{Condition, FittedBattery, UnitPlace};
 use uuid::Uuid;
@@ -33,6 +35,10 @@ stored! {
     UnitRemoved as UnitRemovedRow { unit: LabelCode, slot: SlotAddress, removal: Removal }
     UnitMoved as UnitMovedRow {
         unit: LabelCode, to: UnitPlace, condition: Condition, reason: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        purpose: Option<Purpose>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reservation: Option<Uuid>,
     }
     BatteryChanged as BatteryChangedRow {
         unit: LabelCode, lot: LabelCode, bin: BinPath, powered: bool, memory_saved: bool,
@@ -53,6 +59,10 @@ stored! {
     }
     LotIssued as LotIssuedRow {
         lot: LabelCode, bin: BinPath, quantity: u32, to: String, scrapped: bool,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        purpose: Option<Purpose>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reservation: Option<Uuid>,
     }
     LotCounted as LotCountedRow { lot: LabelCode, bin: BinPath, quantity: u32, note: String }
     LotMoved as LotMovedRow { lot: LabelCode, from: BinPath, to: BinPath, quantity: u32 }
@@ -60,8 +70,28 @@ stored! {
     OrderPlaced as OrderPlacedRow {
         model: PartNo, storeroom: String, quantity: u32, due_on: Option<NaiveDate>,
         reason: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        number: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        price_cents: Option<i64>,
     }
     OrderClosed as OrderClosedRow { order: Uuid, reason: String }
+    UnitTested as UnitTestedRow { unit: LabelCode, fault_found: bool, note: String }
+    SpareChosen as SpareChosenRow {
+        model: PartNo, storeroom: Option<String>, method: Option<String>,
+        level: Option<ChosenLevel>, class: Option<Criticality>, reason: String,
+    }
+    PopulationPlanned as PopulationPlannedRow {
+        model: PartNo, on: NaiveDate, installed_change: i32, from_stock: u32, harvested: u32,
+        reason: String,
+    }
+    PopulationSettled as PopulationSettledRow { planned: Uuid, happened: bool, reason: String }
+    Reserved as ReservedRow { what: ReservedWhat, purpose: Purpose, until: Option<NaiveDate> }
+    ReservationEnded as ReservationEndedRow { reservation: Uuid, used: bool, reason: String }
+    BinCounted as BinCountedRow {
+        bin: BinPath, lots: Vec<(LabelCode, u32)>, units_found: Vec<LabelCode>,
+        units_missing: Vec<LabelCode>, note: String,
+    }
     SwapStarted as SwapStartedRow {
         slot: SlotAddress, out: Option<LabelCode>, into: LabelCode, plan: Plan,
         overrides: Vec<Override>,
@@ -139,6 +169,7 @@ kinds! {
     "unit-installed" = UnitInstalled,
     "unit-removed" = UnitRemoved,
     "unit-moved" = UnitMoved,
+    "unit-tested" = UnitTested,
     "battery-changed" = BatteryChanged,
     "battery-seen" = BatterySeen,
     "power-off" = PowerOff,
@@ -153,6 +184,12 @@ kinds! {
     "lot-quarantined" = LotQuarantined,
     "order-placed" = OrderPlaced,
     "order-closed" = OrderClosed,
+    "spare-chosen" = SpareChosen,
+    "population-planned" = PopulationPlanned,
+    "population-settled" = PopulationSettled,
+    "reserved" = Reserved,
+    "reservation-ended" = ReservationEnded,
+    "bin-counted" = BinCounted,
     "swap-started" = SwapStarted,
     "swap-ticked" = SwapTicked,
     "swap-finished" = SwapFinished,

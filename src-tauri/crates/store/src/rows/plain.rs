@@ -1,6 +1,6 @@
 use super::{text, words};
 use chrono::{DateTime, NaiveDate, SecondsFormat, Utc, Weekday};
-use slotkeep_domain::journal::{CellFound, PastKind, PowerScope, Removable};
+use slotkeep_domain::journal::{CellFound, PastKind, PowerScope, Purpose, Removable, ReservedWhat};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
 use slotkeep_domain::model::{BaseKind, ChangeWith, CodePattern, Lifecycle, ModelKind, PartNo};
 use slotkeep_domain::people::Role;
@@ -8,7 +8,7 @@ use slotkeep_domain::place::{
     AbcBy, BinPath, BusPosition, CabinetAddress, Criticality, GroupBy, Measure, RailAddress,
     RailItemKind, SlotAddress,
 };
-use slotkeep_domain::register::Settled;
+use slotkeep_domain::register::{Settled, StayEnd};
 use slotkeep_domain::swap::{Rule, Severity};
 use slotkeep_domain::unit::{Condition, UnitPlace};
 use uuid::Uuid;
@@ -36,6 +36,8 @@ text! {
     Role, "role", |v: &Role| v.word().to_owned(), Role::parse;
     PowerScope, "power-off", write_scope, read_scope;
     Settled, "end of a planned power-off", write_settled, read_settled;
+    Purpose, "purpose of stock", write_purpose, read_purpose;
+    ReservedWhat, "reserved stock", write_reserved, read_reserved;
     Removable, "removed place", write_removable, read_removable;
 }
 
@@ -77,8 +79,11 @@ words! {
     CellFound, "state of a cell" {
         Good = "good", Weak = "weak", Spent = "spent", NotJudged = "not_judged",
     }
+    StayEnd, "end of a stay" {
+        Failure = "failure", NoFaultFound = "no_fault_found", Other = "other",
+    }
     PastKind, "past event" {
-        Failure = "failure", Repair = "repair", Removed = "removed", Installed = "installed",
+        Failure = "failure", NoFaultFound = "no_fault_found", Repair = "repair", Removed = "removed", Installed = "installed",
         BatteryChanged = "battery_changed", BatterySeen = "battery_seen", Inspection = "inspection", Received = "received",
         Issued = "issued",
     }
@@ -141,4 +146,53 @@ fn read_removable(text: &str) -> Result<Removable, String> {
         _ => return Err(text.to_owned()),
     };
     read.map_err(|refusal| refusal.to_string())
+}
+
+fn write_purpose(purpose: &Purpose) -> String {
+    match purpose {
+        Purpose::Words(words) => format!("words:{words}"),
+        Purpose::Slot(slot) => format!("slot:{slot}"),
+        Purpose::Swap(swap) => format!("swap:{swap}"),
+        Purpose::Visit { on, scope } => format!("visit:{on}:{}", write_scope(scope)),
+    }
+}
+
+fn read_purpose(text: &str) -> Result<Purpose, String> {
+    let wrong = || text.to_owned();
+    let (kind, rest) = text.split_once(':').ok_or_else(wrong)?;
+    match kind {
+        "words" => Ok(Purpose::Words(rest.to_owned())),
+        "slot" => SlotAddress::parse(rest).map(Purpose::Slot).map_err(|why| why.to_string()),
+        "swap" => Uuid::parse_str(rest).map(Purpose::Swap).map_err(|why| why.to_string()),
+        "visit" => {
+            let (on, scope) = rest.split_once(':').ok_or_else(wrong)?;
+            let on = on.parse::<NaiveDate>().map_err(|why| why.to_string())?;
+            Ok(Purpose::Visit { on, scope: read_scope(scope)? })
+        }
+        _ => Err(wrong()),
+    }
+}
+
+fn write_reserved(what: &ReservedWhat) -> String {
+    match what {
+        ReservedWhat::Unit(label) => format!("unit:{}", label.as_str()),
+        ReservedWhat::Pieces { model, storeroom, pieces } => {
+            format!("pieces:{pieces}:{storeroom}:{model}")
+        }
+    }
+}
+
+fn read_reserved(text: &str) -> Result<ReservedWhat, String> {
+    let wrong = || text.to_owned();
+    let (kind, rest) = text.split_once(':').ok_or_else(wrong)?;
+    if kind == "unit" {
+        return LabelCode::parse(rest).map(ReservedWhat::Unit).map_err(|why| why.to_string());
+    }
+    let (pieces, rest) = rest.split_once(':').filter(|_| kind == "pieces").ok_or_else(wrong)?;
+    let (storeroom, model) = rest.split_once(':').ok_or_else(wrong)?;
+    Ok(ReservedWhat::Pieces {
+        model: PartNo::parse(model)?,
+        storeroom: storeroom.to_owned(),
+        pieces: pieces.parse().map_err(|_| wrong())?,
+    })
 }

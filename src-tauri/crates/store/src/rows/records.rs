@@ -1,7 +1,8 @@
 use super::{RowFault, Stored, stored};
 use chrono::{DateTime, NaiveDate, Utc, Weekday};
 use slotkeep_domain::journal::{
-    AgreedVisit, CellFound, FailureNote, Override, PastKind, PowerOff, PowerScope, Source,
+    AgreedVisit, CellFound, ChosenLevel, FailureNote, Override, PastKind, PowerOff, PowerScope,
+    Purpose, Source,
 };
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
@@ -17,7 +18,8 @@ use slotkeep_domain::place::{
     SlotAddress, SparesRules, Storeroom, Target, TemperatureReading,
 };
 use slotkeep_domain::register::{
-    AgreedPlan, CellEvidence, Change, Failure, Imported, PlannedOff, Settled, Table,
+    AgreedPlan, CellEvidence, Change, Failure, Imported, Issue, PlannedOff, PopulationChange,
+    PopulationEnd, Reservation, ReservationEnd, Settled, SpareChoice, Stay, StayEnd, Table,
 };
 use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_domain::swap::{Demand, Finding, Plan, Rule, Severity, Step, Swap, SwapState, Tick};
@@ -150,8 +152,12 @@ stored! {
     }
     Unit as UnitRow {
         label: LabelCode, model: PartNo, serial: String, revision: Option<String>,
-        firmware: Option<String>, place: UnitPlace, since: DateTime<Utc>, condition: Condition,
-        received_on: Option<NaiveDate>, battery: Option<FittedBattery>,
+        firmware: Option<String>, place: UnitPlace, since: DateTime<Utc>,
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        since_unknown: bool,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        last_stay: Option<Uuid>,
+        condition: Condition, received_on: Option<NaiveDate>, battery: Option<FittedBattery>,
         #[serde(default, skip_serializing_if = "Option::is_none")]
         battery_seen: Option<BatteryReading>,
     }
@@ -167,6 +173,10 @@ stored! {
     Order as OrderRow {
         id: Uuid, model: PartNo, storeroom: String, ordered: u32, received: u32,
         placed_at: DateTime<Utc>, due_on: Option<NaiveDate>, reason: String, closed: bool,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        number: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        price_cents: Option<i64>,
     }
     Person as PersonRow { name: String, roles: Vec<Role> }
     Device as DeviceRow {
@@ -194,6 +204,30 @@ stored! {
     Failure as FailureRow {
         id: Uuid, what: PastKind, at: DateTime<Utc>, model: PartNo, unit: Option<LabelCode>,
         slot: Option<SlotAddress>, mode: Option<String>, cell: Option<CellEvidence>,
+    }
+    Stay as StayRow {
+        id: Uuid, unit: Option<LabelCode>, model: PartNo, slot: Option<SlotAddress>,
+        from: DateTime<Utc>, to: DateTime<Utc>, ended_by: StayEnd,
+    }
+    Issue as IssueRow {
+        id: Uuid, at: DateTime<Utc>, model: PartNo, storeroom: Option<String>, pieces: u32,
+    }
+    ChosenLevel as ChosenLevelRow { reorder_at: u32, order_up_to: u32 }
+    SpareChoice as SpareChoiceRow {
+        id: Uuid, model: PartNo, storeroom: Option<String>, method: Option<String>,
+        level: Option<ChosenLevel>, class: Option<Criticality>, reason: String,
+        chosen_at: DateTime<Utc>, chosen_by: String,
+    }
+    PopulationEnd as PopulationEndRow { happened: bool, reason: String, at: DateTime<Utc> }
+    PopulationChange as PopulationChangeRow {
+        id: Uuid, model: PartNo, on: NaiveDate, installed_change: i32, from_stock: u32,
+        harvested: u32, reason: String, settled: Option<PopulationEnd>,
+    }
+    ReservationEnd as ReservationEndRow { used: bool, reason: String, at: DateTime<Utc> }
+    Reservation as ReservationRow {
+        id: Uuid, model: PartNo, storeroom: String, unit: Option<LabelCode>, pieces: u32,
+        purpose: Purpose, until: Option<NaiveDate>, made_at: DateTime<Utc>, made_by: String,
+        ended: Option<ReservationEnd>,
     }
     CellEvidence as CellEvidenceRow {
         battery: PartNo, fitted_on: Option<NaiveDate>, found: CellFound, mv: Option<u32>,
@@ -279,6 +313,11 @@ pub fn write_record(change: &Change) -> Result<Option<String>, RowFault> {
         Change::Temperature(record) => json(record),
         Change::AgreedPlan(record) => json(record),
         Change::Failure(record) => json(record),
+        Change::Stay(record) => json(record),
+        Change::Issue(record) => json(record),
+        Change::SpareChoice(record) => json(record),
+        Change::PopulationChange(record) => json(record),
+        Change::Reservation(record) => json(record),
         // The key says the rest, and there are many of these.
         Change::Imported(imported) => Ok(Some(imported.source.digest.to_string())),
         Change::Gone(..) => Ok(None),
@@ -316,6 +355,11 @@ pub fn read_record(table: Table, key: &str, text: &str) -> Result<Change, RowFau
         Table::Temperature => Change::Temperature(json(text)?),
         Table::AgreedPlan => Change::AgreedPlan(json(text)?),
         Table::Failure => Change::Failure(json(text)?),
+        Table::Stay => Change::Stay(json(text)?),
+        Table::Issue => Change::Issue(json(text)?),
+        Table::SpareChoice => Change::SpareChoice(json(text)?),
+        Table::PopulationChange => Change::PopulationChange(json(text)?),
+        Table::Reservation => Change::Reservation(json(text)?),
         Table::Imported => Change::Imported(imported(key, text)?),
     })
 }

@@ -50,7 +50,7 @@ fn unit(read: &Read, models: &Models<'_>, row: &Row<UnitRow>, problems: &mut Pro
         UnitPlace::Bin(bin) => {
             known(&read.bins, "bins.csv", bin.as_str(), at("place"), problems);
         }
-        UnitPlace::Bench | UnitPlace::Repair | UnitPlace::Scrapped => {}
+        UnitPlace::Bench | UnitPlace::Repair | UnitPlace::Scrapped | UnitPlace::Lost => {}
     }
     if let Some(fitted) = &unit.battery {
         battery(read, models, row, fitted, problems);

@@ -1,17 +1,35 @@
 use super::{Outcome, Refusal, known};
 use crate::journal::{Entry, OrderClosed, OrderPlaced};
 use crate::model::PartNo;
-use crate::register::{Change, View};
+use crate::register::{Change, Table, View};
 use crate::stock::Order;
 use uuid::Uuid;
 
+/// Notes an order. With `corrects` it takes the place of one of which nothing came in yet.
 pub(super) fn place(view: &impl View, entry: &Entry, placed: &OrderPlaced) -> Outcome {
     known(view.model(&placed.model), "model", &placed.model)?;
     known(view.storeroom(&placed.storeroom), "storeroom", &placed.storeroom)?;
     if placed.quantity == 0 {
         return Err(Refusal::new("an order of 0 pieces", "write how many to order"));
     }
-    Ok(vec![Change::Order(Order {
+    if placed.price_cents.is_some_and(|cents| cents < 0) {
+        return Err(Refusal::new(
+            format!("the order of {} has a price below 0", placed.model),
+            "write a price of 0 or more, in cents",
+        ));
+    }
+    let replaced = entry.corrects.and_then(|id| view.order(&id));
+    if let Some(before) = replaced.as_ref().filter(|before| before.received > 0 || before.closed) {
+        return Err(Refusal::new(
+            format!(
+                "of the order of {} {} pieces came in, or it is closed",
+                before.model, before.received
+            ),
+            "close it and place a new one",
+        ));
+    }
+    let gone = replaced.map(|before| Change::Gone(Table::Order, before.id.to_string()));
+    let order = Change::Order(Order {
         id: entry.id,
         model: placed.model.clone(),
         storeroom: placed.storeroom.clone(),
@@ -21,7 +39,10 @@ pub(super) fn place(view: &impl View, entry: &Entry, placed: &OrderPlaced) -> Ou
         due_on: placed.due_on,
         reason: placed.reason.clone(),
         closed: false,
-    })])
+        number: placed.number.clone(),
+        price_cents: placed.price_cents,
+    });
+    Ok(gone.into_iter().chain([order]).collect())
 }
 
 pub(super) fn close(view: &impl View, closed: &OrderClosed) -> Outcome {

@@ -1,11 +1,11 @@
 use super::place::label;
+use super::reserved::Take;
 use super::{Outcome, Refusal, known};
-use crate::journal::{LotCounted, LotIssued, LotMoved, LotQuarantined, LotReceived};
+use crate::journal::{Entry, LotCounted, LotIssued, LotMoved, LotQuarantined, LotReceived};
 use crate::label::LabelKind;
 use crate::place::BinPath;
-use crate::register::{Change, View};
+use crate::register::{Change, Issue, View};
 use crate::stock::Lot;
-use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
 pub(super) fn receive(view: &impl View, new: &LotReceived) -> Outcome {
@@ -71,7 +71,7 @@ pub(super) fn taken(lot: &Lot, bin: &BinPath, quantity: u32) -> Result<Lot, Refu
     Ok(after)
 }
 
-fn put(lot: &mut Lot, bin: &BinPath, quantity: u32) {
+pub(super) fn put(lot: &mut Lot, bin: &BinPath, quantity: u32) {
     if quantity == 0 {
         lot.pieces.remove(bin);
     } else {
@@ -79,7 +79,8 @@ fn put(lot: &mut Lot, bin: &BinPath, quantity: u32) {
     }
 }
 
-pub(super) fn issue(view: &impl View, issued: &LotIssued, today: NaiveDate) -> Outcome {
+pub(super) fn issue(view: &impl View, entry: &Entry, issued: &LotIssued) -> Outcome {
+    let today = entry.at.date_naive();
     let lot = known(view.lot(&issued.lot), "lot", issued.lot.human())?;
     if issued.scrapped {
         let quarantine_lifted = Lot { quarantined: false, ..lot.clone() };
@@ -93,7 +94,21 @@ pub(super) fn issue(view: &impl View, issued: &LotIssued, today: NaiveDate) -> O
             "hand out a fresh lot and scrap this one",
         ));
     }
-    Ok(vec![Change::Lot(taken(&lot, &issued.bin, issued.quantity)?)])
+    if let Some(purpose) = &issued.purpose {
+        super::reserved::purpose(view, purpose)?;
+    }
+    let after = taken(&lot, &issued.bin, issued.quantity)?;
+    let storeroom = issued.bin.storeroom();
+    let take = Take { model: &lot.model, storeroom, unit: None, pieces: issued.quantity };
+    let kept = super::reserved::take(view, entry, &take, issued.reservation)?;
+    let issue = Change::Issue(Issue {
+        id: entry.id,
+        at: entry.at,
+        model: lot.model.clone(),
+        storeroom: Some(storeroom.to_owned()),
+        pieces: issued.quantity,
+    });
+    Ok([Change::Lot(after), issue].into_iter().chain(kept).collect())
 }
 
 pub(super) fn count(view: &impl View, counted: &LotCounted) -> Outcome {
@@ -103,7 +118,7 @@ pub(super) fn count(view: &impl View, counted: &LotCounted) -> Outcome {
     Ok(vec![Change::Lot(lot)])
 }
 
-pub(super) fn relocate(view: &impl View, moved: &LotMoved) -> Outcome {
+pub(super) fn relocate(view: &impl View, entry: &Entry, moved: &LotMoved) -> Outcome {
     let lot = known(view.lot(&moved.lot), "lot", moved.lot.human())?;
     known(view.bin(&moved.to), "bin", &moved.to)?;
     if moved.from == moved.to {
@@ -114,6 +129,11 @@ pub(super) fn relocate(view: &impl View, moved: &LotMoved) -> Outcome {
     }
     let free = Lot { quarantined: false, ..lot.clone() };
     let mut after = taken(&free, &moved.from, moved.quantity)?;
+    let storeroom = moved.from.storeroom();
+    if storeroom != moved.to.storeroom() && lot.usable_on(entry.at.date_naive()) > 0 {
+        let take = Take { model: &lot.model, storeroom, unit: None, pieces: moved.quantity };
+        super::reserved::take(view, entry, &take, None)?;
+    }
     after.quarantined = lot.quarantined;
     let there = after.pieces.get(&moved.to).copied().unwrap_or(0);
     put(&mut after, &moved.to, there.saturating_add(moved.quantity));

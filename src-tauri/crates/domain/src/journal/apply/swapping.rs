@@ -6,7 +6,7 @@ use uuid::Uuid;
 
 pub(super) fn start(view: &impl View, entry: &Entry, started: &SwapStarted) -> Outcome {
     known(view.slot(&started.slot), "slot", &started.slot)?;
-    known(view.unit(&started.into), "unit", started.into.human())?;
+    let into = known(view.unit(&started.into), "unit", started.into.human())?;
     let today = entry.at.date_naive();
     let situation = known(
         Situation::gather(view, &started.slot, &started.into, today),
@@ -36,7 +36,9 @@ pub(super) fn start(view: &impl View, entry: &Entry, started: &SwapStarted) -> O
     if started.plan.steps.is_empty() {
         return Err(Refusal::new("the swap has no steps", "ask for the verdict again"));
     }
-    Ok(vec![Change::Swap(Swap {
+    let mut changes =
+        super::reserved::taken_for_swap(view, entry, &into.label, &into.model, &started.slot);
+    changes.push(Change::Swap(Swap {
         id: entry.id,
         slot: started.slot.clone(),
         out: started.out,
@@ -47,7 +49,8 @@ pub(super) fn start(view: &impl View, entry: &Entry, started: &SwapStarted) -> O
         overrides: started.overrides.clone(),
         ticks: Vec::new(),
         state: SwapState::Open,
-    })])
+    }));
+    Ok(changes)
 }
 
 fn open(view: &impl View, id: &Uuid) -> Result<Swap, Refusal> {

@@ -1,4 +1,5 @@
 use super::place::label;
+use super::reserved::Take;
 use super::{Outcome, Refusal, known};
 use crate::journal::{
     CellFound, Entry, FailureNote, PastEvent, PastKind, Removal, UnitDescribed, UnitInstalled,
@@ -7,9 +8,9 @@ use crate::journal::{
 use crate::label::{LabelCode, LabelKind};
 use crate::model::{BaseKind, Model, PartNo};
 use crate::place::{Slot, SlotAddress};
-use crate::register::{CellEvidence, Change, Failure, Table, View};
+use crate::register::{CellEvidence, Change, Failure, Issue, Stay, StayEnd, Table, View};
 use crate::unit::{Condition, FittedBattery, Unit, UnitPlace};
-use chrono::{DateTime, NaiveTime, Utc};
+use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 
 pub(super) fn register(view: &impl View, entry: &Entry, new: &UnitRegistered) -> Outcome {
     label(view, new.label, LabelKind::Unit, false)?;
@@ -42,6 +43,8 @@ pub(super) fn register(view: &impl View, entry: &Entry, new: &UnitRegistered) ->
         firmware: new.firmware.clone(),
         place: new.place.clone(),
         since,
+        since_unknown: new.since.is_none() && new.place.slot().is_some(),
+        last_stay: None,
         condition: new.condition,
         received_on: new.received_on,
         battery: new.battery.clone(),
@@ -77,7 +80,7 @@ fn arrives(
             plugs(&slot, unit, model)
         }
         UnitPlace::Bin(path) => known(view.bin(path), "bin", path).map(drop),
-        UnitPlace::Bench | UnitPlace::Repair | UnitPlace::Scrapped => Ok(()),
+        UnitPlace::Bench | UnitPlace::Repair | UnitPlace::Scrapped | UnitPlace::Lost => Ok(()),
     }
 }
 
@@ -143,8 +146,15 @@ pub(super) fn install(
             "choose another unit",
         ));
     }
+    if unit.place == UnitPlace::Lost {
+        return Err(Refusal::new(
+            format!("unit {} is lost by the register", unit.label.human()),
+            "record where it was found first",
+        ));
+    }
     unit.place = UnitPlace::Slot(installed.slot.clone());
     unit.since = at;
+    unit.since_unknown = false;
     arrives(view, &unit, &model, leaving)?;
     Ok(vec![Change::Unit(unit)])
 }
@@ -176,11 +186,15 @@ pub(super) fn take_out(
     }
     check_failure(view, removal.failure.as_ref())?;
     let model = known(view.model(&unit.model), "model", &unit.model)?;
+    let ended_by = if removal.failure.is_some() { StayEnd::Failure } else { StayEnd::Other };
+    let stay = ended(entry, &unit, slot, ended_by);
     unit.place = removal.to.clone();
     unit.condition = removal.condition;
     unit.since = entry.at;
+    unit.since_unknown = false;
+    unit.last_stay = stay.as_ref().map(|stay| stay.id);
     arrives(view, &unit, &model, None)?;
-    let mut changes = vec![];
+    let mut changes: Vec<Change> = stay.map(Change::Stay).into_iter().collect();
     if let Some(failure) = &removal.failure {
         changes.push(Change::Failure(Failure {
             id: entry.id,
@@ -195,6 +209,19 @@ pub(super) fn take_out(
     }
     changes.push(Change::Unit(unit));
     Ok(changes)
+}
+
+/// The stay that ends when a unit comes out; none where nobody knows when it began.
+fn ended(entry: &Entry, unit: &Unit, slot: &SlotAddress, ended_by: StayEnd) -> Option<Stay> {
+    (!unit.since_unknown).then(|| Stay {
+        id: entry.id,
+        unit: Some(unit.label),
+        model: unit.model.clone(),
+        slot: Some(slot.clone()),
+        from: unit.since,
+        to: entry.at.max(unit.since),
+        ended_by,
+    })
 }
 
 fn check_failure(view: &impl View, failure: Option<&FailureNote>) -> Result<(), Refusal> {
@@ -218,7 +245,7 @@ fn check_failure(view: &impl View, failure: Option<&FailureNote>) -> Result<(), 
     Ok(())
 }
 
-pub(super) fn relocate(view: &impl View, at: DateTime<Utc>, moved: &UnitMoved) -> Outcome {
+pub(super) fn relocate(view: &impl View, entry: &Entry, moved: &UnitMoved) -> Outcome {
     let mut unit = known(view.unit(&moved.unit), "unit", moved.unit.human())?;
     if unit.place.slot().is_some() && unit.place != moved.to {
         return Err(Refusal::new(
@@ -244,14 +271,43 @@ pub(super) fn relocate(view: &impl View, at: DateTime<Utc>, moved: &UnitMoved) -
             "say why, so that somebody can lift it",
         ));
     }
+    if moved.to == UnitPlace::Lost && moved.reason.trim().is_empty() {
+        return Err(Refusal::new(
+            format!("unit {} is lost without a word", unit.label.human()),
+            "say where it was looked for",
+        ));
+    }
+    let mut changes = leaves_storeroom(view, entry, &unit, moved)?;
     let model = known(view.model(&unit.model), "model", &unit.model)?;
     if unit.place != moved.to {
-        unit.since = at;
+        unit.since = entry.at;
     }
     unit.place = moved.to.clone();
     unit.condition = moved.condition;
     arrives(view, &unit, &model, None)?;
-    Ok(vec![Change::Unit(unit)])
+    changes.push(Change::Unit(unit));
+    Ok(changes)
+}
+
+/// What a unit that goes out of its storeroom does to reservations.
+fn leaves_storeroom(view: &impl View, entry: &Entry, unit: &Unit, moved: &UnitMoved) -> Outcome {
+    if let Some(purpose) = &moved.purpose {
+        super::reserved::purpose(view, purpose)?;
+    }
+    let from = unit.place.bin().map(|bin| bin.storeroom());
+    let to = moved.to.bin().map(|bin| bin.storeroom());
+    let Some(from) = from.filter(|from| Some(*from) != to && moved.to != UnitPlace::Lost) else {
+        return match moved.reservation {
+            Some(_) => Err(Refusal::new(
+                format!("unit {} does not leave a storeroom", unit.label.human()),
+                "leave the reservation out",
+            )),
+            None => Ok(Vec::new()),
+        };
+    };
+    let take = Take { model: &unit.model, storeroom: from, unit: Some(unit), pieces: 1 };
+    let kept = super::reserved::take(view, entry, &take, moved.reservation)?;
+    Ok(kept.into_iter().collect())
 }
 
 pub(super) fn past(view: &impl View, entry: &Entry, past: &PastEvent) -> Outcome {
@@ -263,22 +319,69 @@ pub(super) fn past(view: &impl View, entry: &Entry, past: &PastEvent) -> Outcome
     let Some(model) = model else { return Ok(Vec::new()) };
     known(view.knows(Table::Model, model.as_str()).then_some(()), "model", &model)?;
     let cell = match past.what {
-        PastKind::Failure => None,
+        PastKind::Failure | PastKind::NoFaultFound | PastKind::Removed => None,
+        PastKind::Issued => return Ok(past_issue(entry, past, &model)),
         PastKind::BatteryChanged | PastKind::BatterySeen => past_cell(view, past, &model)?,
         _ => return Ok(Vec::new()),
     };
+    let at = past.on.and_time(NaiveTime::MIN).and_utc();
+    let mut changes: Vec<Change> = past_stay(entry, past, &model)?.into_iter().collect();
+    if past.what == PastKind::Removed {
+        return Ok(changes);
+    }
     let found = past.found.filter(|found| *found != CellFound::NotJudged);
     let failure = past.failure.as_ref().map(|failure| failure.mode.clone());
-    Ok(vec![Change::Failure(Failure {
+    changes.push(Change::Failure(Failure {
         id: entry.id,
         what: past.what,
-        at: past.on.and_time(NaiveTime::MIN).and_utc(),
+        at,
         model,
         unit: past.unit,
         slot: past.slot.clone(),
         mode: failure.or(found.map(|found| found.word().to_owned())),
         cell,
-    })])
+    }));
+    Ok(changes)
+}
+
+/// The stay that an old record of a removal tells of, where it says when the unit was fitted.
+fn past_stay(entry: &Entry, past: &PastEvent, model: &PartNo) -> Result<Option<Change>, Refusal> {
+    let ended_by = match past.what {
+        PastKind::Failure => StayEnd::Failure,
+        PastKind::NoFaultFound => StayEnd::NoFaultFound,
+        PastKind::Removed => StayEnd::Other,
+        _ => return Ok(None),
+    };
+    let Some(fitted_on) = past.fitted_on else { return Ok(None) };
+    if fitted_on > past.on {
+        return Err(Refusal::new(
+            format!("what came out on {} was fitted on {fitted_on}", past.on),
+            "correct one of the two days",
+        ));
+    }
+    let at = |day: NaiveDate| day.and_time(NaiveTime::MIN).and_utc();
+    Ok(Some(Change::Stay(Stay {
+        id: entry.id,
+        unit: past.unit,
+        model: model.clone(),
+        slot: past.slot.clone(),
+        from: at(fitted_on),
+        to: at(past.on),
+        ended_by,
+    })))
+}
+
+/// Pieces that an old record says were handed out.
+fn past_issue(entry: &Entry, past: &PastEvent, model: &PartNo) -> Vec<Change> {
+    let pieces = past.quantity.filter(|pieces| *pieces > 0);
+    let issue = pieces.map(|pieces| Issue {
+        id: entry.id,
+        at: past.on.and_time(NaiveTime::MIN).and_utc(),
+        model: model.clone(),
+        storeroom: None,
+        pieces,
+    });
+    issue.map(Change::Issue).into_iter().collect()
 }
 
 /// What an old record says of a cell; the model named is the battery, or what takes it.
