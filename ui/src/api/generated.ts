@@ -669,6 +669,14 @@ export interface Commands {
        * Reckoned from the catalogue's lead time where nothing is given.
        */
       due_on?: string | null;
+      /**
+       * Number of the order at the supplier or in the plant's books.
+       */
+      number?: string | null;
+      /**
+       * Price of one piece that was agreed, cents; the catalogue's where nothing is given.
+       */
+      price_cents?: number | null;
       reason?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -3099,6 +3107,18 @@ export interface OrderLine {
   outstanding: number;
   placed_at: string;
   due_on?: string | null;
+  /**
+   * Days by which it is late; null where it is in time or nothing more comes.
+   */
+  late_d?: number | null;
+  /**
+   * Number of the order at the supplier or in the plant's books.
+   */
+  number?: string | null;
+  /**
+   * Price of one piece that was agreed, cents.
+   */
+  price_cents?: number | null;
   reason: string;
   closed: boolean;
 }
@@ -3518,7 +3538,7 @@ export interface ShelfInput {
 export interface Shelf {
   storerooms: StoreroomShelf[];
   /**
-   * Units away for repair and on the bench.
+   * Units on the bench, away for repair, and lost.
    */
   elsewhere: UnitLine[];
 }
