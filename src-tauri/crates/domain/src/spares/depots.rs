@@ -1,3 +1,22 @@
+//! A central store and the stores that it supplies.
+//!
+//! [`two_levels`] sets three reckonings side by side; [`Echelons`] answers everything else of one
+//! model: service by its measures, the best split of a number of spares, the least number for a
+//! target, loans between stores.
+
+mod echelons;
+mod loans;
+mod network;
+mod split;
+#[cfg(test)]
+mod tests;
+mod waiting;
+
+pub use echelons::{Echelons, NetworkService, StoreService, over_networks};
+pub use loans::LoanService;
+pub use network::{LARGEST_STOCK, Network, NetworkRefusal, Reckoning};
+pub use split::Split;
+
 use super::base_stock::{expected_backorders, variance_of_backorders};
 use super::poisson::poisson_above;
 use statrs::distribution::{Binomial, Discrete};

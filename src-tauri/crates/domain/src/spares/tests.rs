@@ -1,3 +1,7 @@
+mod chance;
+
+pub(crate) use chance::{Draws, Interval};
+
 use super::*;
 use proptest::prelude::*;
 
