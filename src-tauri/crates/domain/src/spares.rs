@@ -15,12 +15,14 @@ mod joint;
 mod lead_demand;
 mod levels;
 mod lots;
+mod money;
 mod pmf;
 mod poisson;
 mod projection;
 mod rates;
 mod renewal;
 mod repair;
+mod substitution;
 #[cfg(test)]
 mod tests;
 mod wear;
@@ -31,7 +33,10 @@ pub use ageing::{AgeReplacement, GroupReplacement, Life, group_replacement};
 pub use allocation::{Candidate, Purchase, buying_order};
 pub use base_stock::{expected_backorders, expected_on_hand, fill_rate, variance_of_backorders};
 pub use classes::{Class, Pattern, Ranked, RankedBy, demand_measures, pattern, rank, steadiness};
-pub use depots::{Site, SiteBackorders, TwoLevels, two_levels};
+pub use depots::{
+    Echelons, LARGEST_STOCK, LoanService, Network, NetworkRefusal, NetworkService, Reckoning, Site,
+    SiteBackorders, Split, StoreService, TwoLevels, over_networks, two_levels,
+};
 pub use forecast::{Forecast, forecast};
 pub use joint::{JointItem, JointOrder, joint_order, joint_order_at};
 pub use lead_demand::{
@@ -46,6 +51,11 @@ pub use levels::{
 pub use lots::{
     LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,
     single_order, single_order_cost,
+};
+pub use money::{
+    Aim, Bought, Buyable, Curve, CurveStep, DEAREST_CENTS, DeadWhy, MoneyPoint, MoneyRefusal,
+    Optimum, Proof, ShelfStock, Surplus, USUAL_EFFORT, Worth, best_for_budget, least_money,
+    money_curve, surplus, worth_of_stock,
 };
 pub use pmf::Pmf;
 pub use poisson::{
@@ -64,6 +74,10 @@ pub use rates::{
 };
 pub use renewal::{BlockReplacement, gamma_renewals, shares_of};
 pub use repair::{RepairLoop, lost_share, repair_loop};
+pub use substitution::{
+    FewestPieces, MOST_STATES, PlaceService, StandIn, Substitutable, Substituted,
+    SubstitutionRefusal, fewest_pieces, substitution,
+};
 pub use wear::{
     AgeGroup, HOURS_PER_YEAR_OF_AGE, LEAST_FAILURES, Lives, NoWear, WEAR_SHOWS, Wear,
     ageing_course, ageing_demand, wear,
