@@ -12,6 +12,7 @@ mod classes;
 mod depots;
 mod forecast;
 mod joint;
+mod last_buy;
 mod lead_demand;
 mod levels;
 mod lots;
@@ -39,6 +40,9 @@ pub use depots::{
 };
 pub use forecast::{Forecast, forecast};
 pub use joint::{JointItem, JointOrder, joint_order, joint_order_at};
+pub use last_buy::{
+    BuyPoint, Cover, LastBuy, LastBuyCosts, LastBuyQuestion, LastBuyRefusal, last_buy,
+};
 pub use lead_demand::{
     DAYS_PER_MONTH, DemandKind, DemandPart, Failing, LeadDemand, LeadQuestion, LeadRefusal,
     LeadTime, PlannedPieces, Population, PopulationChange, failures_in, lead_demand, over_months,
