@@ -26,6 +26,7 @@ mod lines;
 mod model;
 mod model_plate;
 mod order;
+mod order_match;
 mod people;
 mod place;
 mod place_seen;
@@ -34,6 +35,10 @@ mod sentence_spares;
 mod site;
 mod spares;
 mod stock;
+mod stock_out;
+mod stock_reserve;
+mod stocktake;
+mod stocktake_why;
 mod swap;
 mod swap_sheet;
 mod unit;
@@ -63,7 +68,11 @@ pub(crate) fn all() -> Vec<Command> {
         swap::commands(),
         swap_sheet::commands(),
         stock::commands(),
+        stock_out::commands(),
+        stock_reserve::commands(),
+        stocktake::commands(),
         order::commands(),
+        order_match::commands(),
         spares::commands(),
         journal::commands(),
         people::commands(),

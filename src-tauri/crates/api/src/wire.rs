@@ -17,6 +17,8 @@ pub mod place;
 pub mod site;
 pub mod spares;
 pub mod stock;
+pub mod stock_out;
+pub mod stocktake;
 pub mod swap;
 pub mod unit;
 pub(crate) mod words;

@@ -3,17 +3,18 @@
 use crate::Failure;
 use crate::wire::model::{ModelLine, PartsLine, PriceBreak};
 use crate::wire::place::{LoopLine, SlotLine};
-use crate::wire::stock::{BinPieces, LotLine};
+use crate::wire::stock::{BinPieces, LotLine, OrderLine};
 use crate::wire::unit::{FittedBattery, UnitLine};
 use crate::wire::words;
 use chrono::NaiveDate;
+use slotkeep_domain::journal::Purpose;
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::{
     FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, Model, PartNo,
 };
 use slotkeep_domain::place::Slot;
 use slotkeep_domain::register::View;
-use slotkeep_domain::stock::Lot;
+use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_domain::unit::{Condition, Unit};
 use slotkeep_store::Reader;
 use std::cell::RefCell;
@@ -80,6 +81,36 @@ impl<'r, 'c> Catalogue<'r, 'c> {
                 .iter()
                 .map(|(bin, pieces)| BinPieces { bin: bin.to_string(), pieces: *pieces })
                 .collect(),
+        }
+    }
+
+    pub(crate) fn order(&self, order: &Order, today: NaiveDate) -> OrderLine {
+        OrderLine {
+            order: order.id,
+            model: order.model.to_string(),
+            model_title: self.title(&order.model),
+            storeroom: order.storeroom.clone(),
+            ordered: order.ordered,
+            received: order.received,
+            outstanding: order.outstanding(),
+            placed_at: order.placed_at,
+            due_on: order.due_on,
+            late_d: order.late_d(today),
+            number: order.number.clone(),
+            price_cents: order.price_cents,
+            reason: order.reason.clone(),
+            closed: order.closed,
+        }
+    }
+
+    /// What stock is for, with the slot of a swap under way.
+    pub(crate) fn purpose(&self, purpose: &Purpose) -> String {
+        match purpose {
+            Purpose::Swap(id) => match self.reader.swap(id) {
+                Some(swap) => format!("the swap in {}", swap.slot),
+                None => purpose.to_string(),
+            },
+            other => other.to_string(),
         }
     }
 

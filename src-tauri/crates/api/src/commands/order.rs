@@ -1,4 +1,5 @@
 use super::find;
+use super::lines::Catalogue;
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
@@ -6,7 +7,6 @@ use crate::wire::stock::{CloseOrderInput, OrderLine, PlaceOrderInput};
 use crate::wire::{Done, Nothing};
 use chrono::Duration;
 use slotkeep_domain::journal::{Body, OrderClosed, OrderPlaced};
-use slotkeep_domain::register::View;
 
 pub(super) fn commands() -> Vec<Command> {
     vec![
@@ -21,23 +21,8 @@ fn list(ask: &Ask<'_>, _: Nothing) -> Result<Vec<OrderLine>, Failure> {
     ask.read(|r| {
         let mut orders = r.orders()?;
         orders.sort_by_key(|order| std::cmp::Reverse(order.placed_at));
-        let lines = orders.into_iter().map(|order| OrderLine {
-            order: order.id,
-            model_title: r.model(&order.model).map(|model| model.title).unwrap_or_default(),
-            outstanding: order.outstanding(),
-            late_d: order.late_d(today),
-            model: order.model.to_string(),
-            storeroom: order.storeroom,
-            ordered: order.ordered,
-            received: order.received,
-            placed_at: order.placed_at,
-            due_on: order.due_on,
-            reason: order.reason,
-            number: order.number.clone(),
-            price_cents: order.price_cents,
-            closed: order.closed,
-        });
-        Ok(lines.collect())
+        let catalogue = Catalogue::new(r);
+        Ok(orders.iter().map(|order| catalogue.order(order, today)).collect())
     })
 }
 

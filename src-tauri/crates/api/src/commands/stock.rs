@@ -1,12 +1,12 @@
 use super::lines::Catalogue;
-use super::{find, unit};
+use super::{find, stocktake_why, unit};
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::Done;
 use crate::wire::stock::{
-    BinInput, BinShelf, CountInput, IssueInput, LotInput, LotLine, MoveLotInput, QuarantineInput,
-    ReceiveInput, Received, ScrapInput, Shelf, ShelfInput, StoreroomShelf,
+    BinInput, BinShelf, CountInput, LotInput, LotLine, MoveLotInput, QuarantineInput, ReceiveInput,
+    Received, ScrapInput, Shelf, ShelfInput, StoreroomShelf,
 };
 use chrono::NaiveDate;
 use slotkeep_domain::journal::{
@@ -14,7 +14,8 @@ use slotkeep_domain::journal::{
 };
 use slotkeep_domain::label::LabelKind;
 use slotkeep_domain::place::Bin;
-use slotkeep_domain::stock::Lot;
+use slotkeep_domain::register::View;
+use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_store::Reader;
 
 pub(super) fn commands() -> Vec<Command> {
@@ -23,7 +24,6 @@ pub(super) fn commands() -> Vec<Command> {
         table::ask("stock.bin", "Shows one bin.", bin),
         table::ask("stock.lot", "Shows one lot.", lot),
         table::record("stock.receive", "Takes counted pieces in.", table::STORES, receive),
-        table::record("stock.issue", "Hands counted pieces out.", table::RECORDERS, issue),
         table::record("stock.scrap", "Scraps counted pieces.", table::STORES, scrap),
         table::record("stock.count", "Records how many pieces lie in a bin.", table::STORES, count),
         table::record("stock.move", "Moves pieces to another bin.", table::STORES, relocate),
@@ -79,6 +79,7 @@ fn contents(
         label: bin.label.to_string(),
         label_human: bin.label.human(),
         title: bin.title.clone(),
+        counted_at: stocktake_why::counted_at(r, bin.path.as_str())?,
         units: r.units_at(bin.path.as_str())?.iter().map(|unit| catalogue.unit(unit)).collect(),
         lots: here.collect(),
     })
@@ -100,8 +101,12 @@ fn lot(ask: &Ask<'_>, input: LotInput) -> Result<LotLine, Failure> {
 
 fn receive(ask: &Ask<'_>, stamp: &Stamp, input: ReceiveInput) -> Result<Received, Failure> {
     let mut label = None;
+    let mut more = String::new();
     let recorded = ask.record_within(stamp, |r| {
         let model = find::model(r, &input.model)?;
+        if let Some(order) = input.order.and_then(|id| r.order(&id)) {
+            more = against(&order, &input)?;
+        }
         let same =
             r.lots_with_code(&input.code)?.into_iter().find(|lot| lot.model == model.part_no);
         let new = match same {
@@ -127,8 +132,8 @@ fn receive(ask: &Ask<'_>, stamp: &Stamp, input: ReceiveInput) -> Result<Received
         Some(label) => label,
         None => ask.read(|r| unit::label_of_entry(r, stamp))?,
     };
-    let message =
-        format!("{} pieces of {} received as lot {}", input.quantity, input.model, label.human());
+    let (pieces, model) = (input.quantity, &input.model);
+    let message = format!("{pieces} pieces of {model} received as lot {}{more}", label.human());
     Ok(Received {
         label: label.to_string(),
         label_human: label.human(),
@@ -136,8 +141,26 @@ fn receive(ask: &Ask<'_>, stamp: &Stamp, input: ReceiveInput) -> Result<Received
     })
 }
 
+/// What a receipt leaves of its order. Pieces beyond it are taken in only where a person says so;
+/// pieces that are missing stay on order.
+fn against(order: &Order, input: &ReceiveInput) -> Result<String, Failure> {
+    let outstanding = order.outstanding();
+    if input.quantity > outstanding && !order.closed && !input.accept_over {
+        return Err(Failure::refused(format!(
+            "{} pieces of {} came, {outstanding} are still to come on the order: send the rest \
+             back and record {outstanding}, or accept the rest too",
+            input.quantity, order.model
+        )));
+    }
+    Ok(match outstanding.checked_sub(input.quantity) {
+        Some(0) => "; the order is complete".to_owned(),
+        Some(left) => format!("; {left} more are to come on the order"),
+        None => format!("; {} more than ordered", input.quantity - outstanding),
+    })
+}
+
 /// Records what happens to a lot, and says afterwards how many pieces are left.
-fn on_lot(
+pub(super) fn on_lot(
     ask: &Ask<'_>,
     stamp: &Stamp,
     text: &str,
@@ -154,29 +177,14 @@ fn on_lot(
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }
 
-fn issue(ask: &Ask<'_>, stamp: &Stamp, input: IssueInput) -> Result<Done, Failure> {
-    taken(ask, stamp, &input.lot, input.bin.as_deref(), (input.quantity, &input.to, false))
-}
-
 fn scrap(ask: &Ask<'_>, stamp: &Stamp, input: ScrapInput) -> Result<Done, Failure> {
-    taken(ask, stamp, &input.lot, input.bin.as_deref(), (input.quantity, &input.reason, true))
-}
-
-fn taken(
-    ask: &Ask<'_>,
-    stamp: &Stamp,
-    lot: &str,
-    bin: Option<&str>,
-    (quantity, to, scrapped): (u32, &str, bool),
-) -> Result<Done, Failure> {
-    on_lot(ask, stamp, lot, |r, lot| {
-        let bin = find::bin_of(r, lot, bin)?;
+    on_lot(ask, stamp, &input.lot, |r, lot| {
         Ok(Body::LotIssued(LotIssued {
             lot: lot.label,
-            bin,
-            quantity,
-            to: to.to_owned(),
-            scrapped,
+            bin: find::bin_of(r, lot, input.bin.as_deref())?,
+            quantity: input.quantity,
+            to: input.reason.clone(),
+            scrapped: true,
             purpose: None,
             reservation: None,
         }))

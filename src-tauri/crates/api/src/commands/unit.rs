@@ -1,15 +1,16 @@
 use super::lines::Catalogue;
+use super::stock_reserve::{Stated, purpose};
 use super::{battery, find, lines, place, swap};
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::unit::{
     DescribeInput, FittedBattery, MoveInput, RegisterInput, Registered, Removal, RemoveInput,
-    UnitCard, UnitInput,
+    TestInput, UnitCard, UnitInput,
 };
 use crate::wire::{Done, words};
 use slotkeep_domain::journal::{
-    self, Body, FailureNote, UnitDescribed, UnitMoved, UnitRegistered, UnitRemoved,
+    self, Body, FailureNote, UnitDescribed, UnitMoved, UnitRegistered, UnitRemoved, UnitTested,
 };
 use slotkeep_domain::label::{LabelCode, LabelKind};
 use slotkeep_domain::model::PartNo;
@@ -44,6 +45,12 @@ pub(super) fn commands() -> Vec<Command> {
             "Moves a unit that is in no slot, or judges its condition anew.",
             table::RECORDERS,
             relocate,
+        ),
+        table::record(
+            "unit.test",
+            "Records what a test of a unit that came out of a slot found.",
+            table::RECORDERS,
+            tested,
         ),
         table::record(
             "unit.remove",
@@ -159,15 +166,39 @@ fn relocate(ask: &Ask<'_>, stamp: &Stamp, input: MoveInput) -> Result<Done, Fail
             Some(word) => words::condition(word)?,
             None => unit.condition,
         };
+        let stated = Stated {
+            words: "",
+            swap: input.swap,
+            slot: input.slot.as_deref(),
+            visit: input.visit.as_ref(),
+        };
         message = format!("unit {} is in {to}, {}", unit.label.human(), condition.word());
         Ok(Body::UnitMoved(UnitMoved {
             unit: unit.label,
             to,
             condition,
             reason: input.reason.clone(),
-            purpose: None,
-            reservation: None,
+            purpose: purpose(r, &stated)?,
+            reservation: input.reservation,
         }))
+    })?;
+    Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
+}
+
+fn tested(ask: &Ask<'_>, stamp: &Stamp, input: TestInput) -> Result<Done, Failure> {
+    let mut message = String::new();
+    let recorded = ask.record_within(stamp, |r| {
+        let unit = find::unit(r, &input.unit)?;
+        let (name, fault_found) = (unit.label.human(), input.fault_found);
+        message = match (fault_found, unit.last_stay.is_some()) {
+            (true, _) => format!("unit {name} is failed: send it for repair, or scrap it"),
+            (false, true) => {
+                format!("unit {name} is good; its removal counts as demand, not as a failure")
+            }
+            (false, false) => format!("unit {name} is good"),
+        };
+        let note = input.note.trim().to_owned();
+        Ok(Body::UnitTested(UnitTested { unit: unit.label, fault_found, note }))
     })?;
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }

@@ -54,6 +54,8 @@ pub struct BinShelf {
     pub label: String,
     pub label_human: String,
     pub title: String,
+    /// When it was last counted as a whole.
+    pub counted_at: Option<DateTime<Utc>>,
     pub units: Vec<UnitLine>,
     pub lots: Vec<LotLine>,
 }
@@ -90,6 +92,9 @@ pub struct ReceiveInput {
     pub shelf_until: Option<NaiveDate>,
     /// Id of the order that they came on.
     pub order: Option<Uuid>,
+    /// Take in more than the order still asks for.
+    #[serde(default)]
+    pub accept_over: bool,
     /// A label that is already stuck on.
     pub label: Option<String>,
 }
@@ -99,19 +104,6 @@ pub struct Received {
     pub label: String,
     pub label_human: String,
     pub done: super::Done,
-}
-
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct IssueInput {
-    /// Label, or the maker's lot code.
-    pub lot: String,
-    /// Path or label; may be left out where the lot lies in one bin.
-    pub bin: Option<String>,
-    /// Pieces.
-    pub quantity: u32,
-    /// Who takes it, or what for.
-    pub to: String,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]

@@ -17,7 +17,7 @@ pub struct UnitLine {
     pub serial: String,
     pub revision: Option<String>,
     pub firmware: Option<String>,
-    /// Slot address, bin path, `bench`, `repair` or `scrapped`.
+    /// Slot address, bin path, `bench`, `repair`, `scrapped` or `lost`.
     pub place: String,
     pub since: DateTime<Utc>,
     /// `good`, `suspect`, `failed` or `quarantined`.
@@ -99,12 +99,30 @@ pub struct DescribeInput {
 #[serde(deny_unknown_fields)]
 pub struct MoveInput {
     pub unit: String,
-    /// Bin path or label, `bench`, `repair` or `scrapped`; where it is, when left out.
+    /// Bin path or label, `bench`, `repair`, `scrapped` or `lost`; where it is, when left out.
     pub to: Option<String>,
     /// `good`, `suspect`, `failed` or `quarantined`; as it is, when left out.
     pub condition: Option<String>,
     #[serde(default)]
     pub reason: String,
+    /// Id of the swap under way that it is handed out to.
+    pub swap: Option<uuid::Uuid>,
+    /// Slot whose next swap it is handed out to.
+    pub slot: Option<String>,
+    pub visit: Option<super::stock_out::VisitRef>,
+    /// The reservation under which it is taken.
+    pub reservation: Option<uuid::Uuid>,
+}
+
+/// A unit that came out of a slot was tested.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TestInput {
+    pub unit: String,
+    /// False: it works, and its removal was demand for a spare but no failure.
+    pub fault_found: bool,
+    #[serde(default)]
+    pub note: String,
 }
 
 /// A unit comes out of its slot without another going in.

@@ -164,6 +164,10 @@ impl Reader<'_> {
         list!(self, Order, "", &[])
     }
 
+    pub fn orders_of(&self, model: &PartNo) -> Result<Vec<Order>, StoreFault> {
+        list!(self, Order, "WHERE model = ?1 ORDER BY key", &[model.as_str()])
+    }
+
     pub fn people(&self) -> Result<Vec<Person>, StoreFault> {
         list!(self, Person, "", &[])
     }
