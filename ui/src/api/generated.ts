@@ -649,6 +649,13 @@ export interface Commands {
     reply: OrderLine[];
   };
   /**
+   * Says what a scanned plate, label or part number is, and which open orders it may have come on.
+   */
+  "order.match": {
+    input: MatchInput;
+    reply: OrderMatch;
+  };
+  /**
    * Notes that a model was ordered.
    */
   "order.place": {
@@ -930,26 +937,50 @@ export interface Commands {
     reply: Done;
   };
   /**
-   * Hands counted pieces out.
+   * Hands counted pieces or a unit out.
    */
   "stock.issue": {
+    /**
+     * Pieces of a lot, or a unit, are handed out.
+     */
     input: {
       /**
        * Label, or the maker's lot code.
        */
-      lot: string;
+      lot?: string | null;
+      /**
+       * Label or serial number of a unit, which goes to the bench.
+       */
+      unit?: string | null;
       /**
        * Path or label; may be left out where the lot lies in one bin.
        */
       bin?: string | null;
       /**
-       * Pieces.
+       * Pieces; 1 where nothing is given.
        */
-      quantity: number;
+      quantity?: number | null;
       /**
        * Who takes it, or what for.
        */
-      to: string;
+      to?: string;
+      /**
+       * Id of the swap under way that it is for.
+       */
+      swap?: string | null;
+      /**
+       * Slot whose next swap it is for.
+       */
+      slot?: string | null;
+      visit?: VisitRef | null;
+      /**
+       * The reservation under which it is taken.
+       */
+      reservation?: string | null;
+      /**
+       * Why a lot is handed out though another one expires before it.
+       */
+      later_reason?: string | null;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
        */
@@ -1015,6 +1046,13 @@ export interface Commands {
       queued?: boolean | null;
     };
     reply: Done;
+  };
+  /**
+   * Says which lots or units of a model to take, first expired first.
+   */
+  "stock.pick": {
+    input: PickInput;
+    reply: Pick;
   };
   /**
    * Puts a lot in quarantine, or lifts it.
@@ -1089,6 +1127,10 @@ export interface Commands {
        */
       order?: string | null;
       /**
+       * Take in more than the order still asks for.
+       */
+      accept_over?: boolean;
+      /**
        * A label that is already stuck on.
        */
       label?: string | null;
@@ -1110,6 +1152,100 @@ export interface Commands {
       queued?: boolean | null;
     };
     reply: Received;
+  };
+  /**
+   * Ends a reservation.
+   */
+  "stock.release": {
+    input: {
+      reservation: string;
+      /**
+       * What was kept was used for it, though nobody recorded so.
+       */
+      used?: boolean;
+      /**
+       * Why it is no longer needed.
+       */
+      reason?: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Lists stock that is kept for something.
+   */
+  "stock.reservations": {
+    input: ReservationsInput;
+    reply: ReservationLine[];
+  };
+  /**
+   * Keeps a unit, or pieces of a model, for a job, a swap or a visit.
+   */
+  "stock.reserve": {
+    /**
+     * Either `unit`, or `model`, `storeroom` and `pieces`.
+     */
+    input: {
+      /**
+       * Label or serial number of a unit.
+       */
+      unit?: string | null;
+      model?: string | null;
+      /**
+       * Code of the storeroom.
+       */
+      storeroom?: string | null;
+      pieces?: number | null;
+      /**
+       * A person or a job, in words.
+       */
+      for_what?: string;
+      /**
+       * Id of a swap under way.
+       */
+      swap?: string | null;
+      /**
+       * Slot whose next swap it is for.
+       */
+      slot?: string | null;
+      visit?: VisitRef | null;
+      /**
+       * Last day on which it is kept; until it is released where nothing is given.
+       */
+      until?: string | null;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
   };
   /**
    * Scraps counted pieces.
@@ -1157,6 +1293,50 @@ export interface Commands {
   "stock.shelf": {
     input: ShelfInput;
     reply: Shelf;
+  };
+  /**
+   * Records a stocktake of one bin.
+   */
+  "stock.stocktake": {
+    /**
+     * What was seen in a bin; what is not named does not lie there.
+     */
+    input: {
+      /**
+       * Path or label.
+       */
+      bin: string;
+      lots?: CountedLot[];
+      /**
+       * Labels or serial numbers of the units that lie there.
+       */
+      units?: string[];
+      note?: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Compares what was seen in a bin with the register, and says what may explain it.
+   */
+  "stock.stocktake_look": {
+    input: StocktakeInput;
+    reply: StocktakeLook;
   };
   /**
    * Gives a swap up and says how the plant was left.
@@ -1377,7 +1557,7 @@ export interface Commands {
     input: {
       unit: string;
       /**
-       * Bin path or label, `bench`, `repair` or `scrapped`; where it is, when left out.
+       * Bin path or label, `bench`, `repair`, `scrapped` or `lost`; where it is, when left out.
        */
       to?: string | null;
       /**
@@ -1385,6 +1565,19 @@ export interface Commands {
        */
       condition?: string | null;
       reason?: string;
+      /**
+       * Id of the swap under way that it is handed out to.
+       */
+      swap?: string | null;
+      /**
+       * Slot whose next swap it is handed out to.
+       */
+      slot?: string | null;
+      visit?: VisitRef | null;
+      /**
+       * The reservation under which it is taken.
+       */
+      reservation?: string | null;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
        */
@@ -1462,6 +1655,39 @@ export interface Commands {
     input: {
       unit: string;
       removal: Removal;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Records what a test of a unit that came out of a slot found.
+   */
+  "unit.test": {
+    /**
+     * A unit that came out of a slot was tested.
+     */
+    input: {
+      unit: string;
+      /**
+       * False: it works, and its removal was demand for a spare but no failure.
+       */
+      fault_found: boolean;
+      note?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
        */
@@ -1782,7 +2008,7 @@ export interface UnitLine {
   revision?: string | null;
   firmware?: string | null;
   /**
-   * Slot address, bin path, `bench`, `repair` or `scrapped`.
+   * Slot address, bin path, `bench`, `repair`, `scrapped` or `lost`.
    */
   place: string;
   since: string;
@@ -3122,6 +3348,45 @@ export interface OrderLine {
   reason: string;
   closed: boolean;
 }
+export interface MatchInput {
+  /**
+   * A maker's plate or a label as a scanner gives it, or a part number as typed.
+   */
+  text: string;
+}
+/**
+ * What came, and the orders that it may belong to.
+ */
+export interface OrderMatch {
+  model?: string | null;
+  model_title?: string | null;
+  counted: boolean;
+  serial?: string | null;
+  lot?: string | null;
+  revision?: string | null;
+  made_on?: string | null;
+  /**
+   * Reckoned from the day of making and the catalogue's shelf life.
+   */
+  shelf_until?: string | null;
+  /**
+   * Open orders, the one that is due first first.
+   */
+  orders: OrderLine[];
+  /**
+   * Where its like lies.
+   */
+  bin?: string | null;
+  /**
+   * A unit that is in the register already.
+   */
+  already?: UnitLine | null;
+  /**
+   * A lot of this code that is here already: what came is added to it.
+   */
+  lot_here?: LotLine | null;
+  message: string;
+}
 export interface PersonLine {
   name: string;
   roles: string[];
@@ -3515,8 +3780,22 @@ export interface BinShelf {
   label: string;
   label_human: string;
   title: string;
+  /**
+   * When it was last counted as a whole.
+   */
+  counted_at?: string | null;
   units: UnitLine[];
   lots: LotLine[];
+}
+/**
+ * An agreed visit.
+ */
+export interface VisitRef {
+  on: string;
+  /**
+   * `site`, an area code or a cabinet.
+   */
+  scope: string;
 }
 export interface LotInput {
   /**
@@ -3524,10 +3803,114 @@ export interface LotInput {
    */
   lot: string;
 }
+export interface PickInput {
+  /**
+   * Part number.
+   */
+  model: string;
+  /**
+   * Pieces or units.
+   */
+  pieces: number;
+  /**
+   * Code of a storeroom; all of them where nothing is given.
+   */
+  storeroom?: string | null;
+  /**
+   * Take what this reservation keeps; what is kept for others is left out.
+   */
+  reservation?: string | null;
+}
+/**
+ * What to take of a model, first expired first.
+ */
+export interface Pick {
+  model: string;
+  model_title: string;
+  counted: boolean;
+  wanted: number;
+  /**
+   * What to take, in this order; fewer than wanted where no more is free.
+   */
+  takes: PickLine[];
+  /**
+   * Kept for others.
+   */
+  kept: ReservationLine[];
+  /**
+   * Not to be taken, each with the reason.
+   */
+  left_out: PickLine[];
+  message: string;
+}
+export interface PickLine {
+  /**
+   * Label of the lot or unit.
+   */
+  label: string;
+  label_human: string;
+  /**
+   * Lot code or serial number.
+   */
+  code: string;
+  bin: string;
+  pieces: number;
+  shelf_until?: string | null;
+  /**
+   * Why this one, or why not.
+   */
+  reason: string;
+}
+/**
+ * Stock that is kept for something.
+ */
+export interface ReservationLine {
+  reservation: string;
+  model: string;
+  model_title: string;
+  /**
+   * Label of a unit of its own, else pieces of the model.
+   */
+  unit?: string | null;
+  storeroom: string;
+  /**
+   * Pieces that are still kept.
+   */
+  pieces: number;
+  for_what: string;
+  /**
+   * Id of the swap that it is for.
+   */
+  swap?: string | null;
+  /**
+   * Slot whose next swap it is for.
+   */
+  slot?: string | null;
+  /**
+   * Place of the visit that it is for.
+   */
+  visit?: string | null;
+  /**
+   * Last day on which it keeps stock back.
+   */
+  until?: string | null;
+  /**
+   * That day is over, so it keeps nothing back any more.
+   */
+  over: boolean;
+  person: string;
+  at: string;
+}
 export interface Received {
   label: string;
   label_human: string;
   done: Done;
+}
+export interface ReservationsInput {
+  /**
+   * Part number; every model where nothing is given.
+   */
+  model?: string | null;
 }
 export interface ShelfInput {
   /**
@@ -3546,6 +3929,83 @@ export interface StoreroomShelf {
   code: string;
   title: string;
   bins: BinShelf[];
+}
+export interface CountedLot {
+  /**
+   * Label, or the maker's lot code.
+   */
+  lot: string;
+  /**
+   * Pieces that lie there.
+   */
+  pieces: number;
+}
+/**
+ * What was seen in a bin; what is not named does not lie there.
+ */
+export interface StocktakeInput {
+  /**
+   * Path or label.
+   */
+  bin: string;
+  lots?: CountedLot[];
+  /**
+   * Labels or serial numbers of the units that lie there.
+   */
+  units?: string[];
+  note?: string;
+}
+/**
+ * What a stocktake would change, and why the bin may differ; nothing is recorded.
+ */
+export interface StocktakeLook {
+  /**
+   * Path.
+   */
+  bin: string;
+  /**
+   * When it was last counted.
+   */
+  counted_at?: string | null;
+  /**
+   * Lots and units that are as the register has them.
+   */
+  agreeing: number;
+  differences: StocktakeDifference[];
+}
+export interface StocktakeDifference {
+  label: string;
+  label_human: string;
+  /**
+   * It is a unit, else a lot.
+   */
+  unit: boolean;
+  model: string;
+  model_title: string;
+  /**
+   * Lot code or serial number.
+   */
+  code: string;
+  /**
+   * Pieces or units in this bin by the register.
+   */
+  register: number;
+  /**
+   * Pieces or units that lie there.
+   */
+  counted: number;
+  /**
+   * What the journal says that may explain it, the likeliest first.
+   */
+  explained: string[];
+  /**
+   * What settling records.
+   */
+  settles: string;
+  /**
+   * Settling leaves it as it is, until something else is recorded first.
+   */
+  left_open: boolean;
 }
 export interface CandidatesInput {
   /**
@@ -3813,6 +4273,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "model.read_plate": {"access":"read","roles":[],"takes":"bytes","gives":"json"},
   "order.close": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "order.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "order.match": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "order.place": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "people.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "people.set": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
@@ -3832,10 +4293,16 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "stock.issue": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "stock.lot": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.move": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
+  "stock.pick": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.quarantine": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "stock.receive": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
+  "stock.release": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
+  "stock.reservations": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "stock.reserve": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "stock.scrap": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "stock.shelf": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "stock.stocktake": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
+  "stock.stocktake_look": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "swap.abandon": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "swap.candidates": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "swap.check": {"access":"read","roles":[],"takes":"json","gives":"json"},
@@ -3850,4 +4317,5 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "unit.move": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "unit.register": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "unit.remove": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
+  "unit.test": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
 };
