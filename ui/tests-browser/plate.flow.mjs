@@ -5,7 +5,10 @@ import { ask, flow, picture, scan, visit } from "./harness.mjs";
 
 async function openForm(page, form) {
   await visit(page, "shelf");
+  await page.getByTestId("view-receive").click();
   await page.getByTestId(form).click();
+  // Until the form is there, the field above it takes the scans.
+  await page.getByTestId(`${form}-plate`).waitFor();
 }
 
 flow("a scanned plate is proposed, accepted and registered", async ({ page, size }) => {

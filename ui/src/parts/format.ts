@@ -116,3 +116,9 @@ export function brief(value: number): string {
 export function count(amount: number, one: string, many: string): string {
   return `${amount.toLocaleString("en-GB")} ${amount === 1 ? one : many}`;
 }
+
+/** Today's day on this device, `YYYY-MM-DD`. */
+export function today(now: Date = new Date()): string {
+  const local = new Date(now.getTime() - now.getTimezoneOffset() * 60_000);
+  return local.toISOString().slice(0, 10);
+}

@@ -6,6 +6,7 @@ export const words = {
   noKey: "no key",
   scanOrType: "Scan or type",
   open: "Open",
+  find: "Find",
   photo: "Take or choose a photo",
   noHistory: "Nothing recorded yet.",
   noLoops: "No loops are wired to it.",
@@ -24,6 +25,8 @@ export const words = {
     "That is only the address of a picture. Save the picture first, then drop or choose the file.",
   liveHere: "Live camera",
   stopLive: "Stop the camera",
+  less: "One less",
+  more: "One more",
 };
 
 /** States of a unit or a slot, as screens say them. */
@@ -40,6 +43,7 @@ export const places: Record<string, string> = {
   bench: "on the bench",
   repair: "away for repair",
   scrapped: "scrapped",
+  lost: "not found",
 };
 
 export const items: Record<string, string> = {

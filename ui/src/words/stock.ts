@@ -1,5 +1,10 @@
 export const words = {
   title: "Shelf",
+  day: "Today",
+  shelves: "Shelves",
+  receiveView: "Receive",
+  outView: "Hand out",
+  countView: "Count",
   filter: "Filter by bin, model or label",
   storeroom: "Storeroom",
   lot: "lot",
@@ -17,8 +22,8 @@ export const words = {
   shelfUntil: "Shelf date",
   pieces: "Pieces",
   where: "Where they lie",
-  issue: "Issue",
-  issueTo: "Who takes them, or what for",
+  issue: "Hand out",
+  reserve: "Reserve pieces of it",
   count: "Count",
   counted: "Pieces that lie there",
   move: "Move",
@@ -44,8 +49,10 @@ export const words = {
   firmware: "Firmware",
   record: "Record",
   printLabel: "Print its label",
+  countBin: "Count this shelf",
+  countedAt: (when: string) => `Counted ${when}.`,
+  neverCounted: "Never counted.",
   labels: "Labels of this storeroom",
-  doNotIssue: "It cannot be issued while it is expired or in quarantine.",
 };
 
 /** A maker's plate: the codes beside a serial number. */

@@ -19,9 +19,7 @@ export const words = {
   spares: "What may replace it",
   noSpares: "No spare in the register may stand here as it is.",
   swap: "Swap it",
-  move: "Move or judge",
   moveTo: "Goes to",
-  stays: "stays where it is",
   bench: "bench",
   repair: "away for repair",
   scrapped: "scrapped",
@@ -31,7 +29,7 @@ export const words = {
   binField: "Bin (path or label)",
   condition: "Condition",
   reason: "Reason",
-  moveDo: "Record",
+  judgeDo: "Record",
   remove: "Take it out of its slot",
   removeLead:
     "Without another going in. To exchange it, use the swap: it checks and leads step by step.",
@@ -50,6 +48,36 @@ export const words = {
   goesTo: "Where the old unit goes",
   itsCondition: "Its condition",
   remark: "Note",
+  judge: "Judge its condition",
+  binHint: "Scan the bin, or type its path.",
+  tested: "What did the test find?",
+  testedHint: "A unit without a fault counts as demand, not as a failure.",
+  faultFound: "A fault: it failed",
+  noFault: "No fault: it is good",
+  testNote: "How it was tested, what was seen",
+  reserve: "Reserve it",
+  handOut: "Hand it out",
+};
+
+/** What a clerk may do with a unit that stands in no slot. */
+export const acts: Record<string, { title: string; does: string; lead?: string }> = {
+  tested: { title: "It was tested", does: "Record the test" },
+  shelf: { title: "Put it on a shelf", does: "Record the move" },
+  bench: { title: "Take it to the bench", does: "Record the move" },
+  repair: { title: "Send it away for repair", does: "Record: sent away" },
+  back: { title: "It came back from repair", does: "Record: back" },
+  hold: {
+    title: "Put it in quarantine",
+    does: "Put in quarantine",
+    lead: "Nobody may fit it until the quarantine is lifted.",
+  },
+  lift: { title: "Lift the quarantine", does: "Lift: it is good" },
+  found: { title: "It was found", does: "Record: found" },
+  scrap: {
+    title: "Scrap it",
+    does: "Scrap",
+    lead: "Take its label off or destroy it, so that nobody fits it again.",
+  },
 };
 
 export const lifecycles: Record<string, string> = {

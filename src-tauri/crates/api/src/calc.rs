@@ -16,11 +16,9 @@ mod learning;
 mod lineup;
 mod loops;
 mod lots;
-mod money;
 mod policy;
 mod rates;
 mod spares;
-mod substitution;
 mod symbol;
 mod visits;
 
@@ -152,8 +150,6 @@ fn table() -> Vec<Entry> {
     table.extend(policy::entries());
     table.extend(learning::entries());
     table.extend(depots::entries());
-    table.extend(money::entries());
-    table.extend(substitution::entries());
     table.extend(loops::entries());
     table.extend(lineup::entries());
     table.extend(label::entries());

@@ -1,0 +1,79 @@
+import type {
+  BinShelf,
+  LotLine,
+  OrderLine,
+  ReservationLine,
+  Shelf,
+  UnitLine,
+} from "../../../api/generated";
+
+/** How far ahead the clerk's day looks, and how old a count may be; decisions, no source. */
+export const AHEAD_D = { deliveries: 30, reservations: 7, lots: 90 } as const;
+export const COUNT_AGE_D = 365;
+
+/** What waits for the stores clerk, each list with the most pressing first. */
+export interface Day {
+  late: OrderLine[];
+  due: OrderLine[];
+  reservations: ReservationLine[];
+  lots: LotLine[];
+  bench: UnitLine[];
+  /** Not found at a count. */
+  lost: UnitLine[];
+  bins: BinShelf[];
+}
+
+/** Moves a `YYYY-MM-DD` by days. */
+export function moved(day: string, by_d: number): string {
+  return new Date(Date.parse(`${day}T12:00:00Z`) + by_d * 86_400_000).toISOString().slice(0, 10);
+}
+
+export function dayOf(
+  shelf: Shelf,
+  orders: OrderLine[],
+  reservations: ReservationLine[],
+  today: string,
+): Day {
+  const open = sorted(
+    orders.filter(({ closed, outstanding }) => !closed && outstanding > 0),
+    ({ due_on }) => due_on ?? "9999",
+  );
+  const by = (ahead_d: number) => moved(today, ahead_d);
+  const bins = shelf.storerooms.flatMap(({ bins }) => bins);
+  const at = (wanted: string) =>
+    sorted(
+      shelf.elsewhere.filter(({ place }) => place === wanted),
+      ({ since }) => since,
+    );
+  return {
+    late: open.filter(({ late_d }) => late_d),
+    due: open.filter(({ due_on }) => due_on && due_on >= today && due_on <= by(AHEAD_D.deliveries)),
+    reservations: sorted(
+      reservations.filter(({ until }) => until && until <= by(AHEAD_D.reservations)),
+      ({ until }) => until ?? "",
+    ),
+    lots: sorted(
+      lotsOf(bins).filter(({ shelf_until }) => shelf_until && shelf_until <= by(AHEAD_D.lots)),
+      ({ shelf_until }) => shelf_until ?? "",
+    ),
+    bench: at("bench"),
+    lost: at("lost"),
+    bins: sorted(
+      bins.filter(({ counted_at }) => (counted_at ?? "").slice(0, 10) < by(-COUNT_AGE_D)),
+      ({ counted_at }) => counted_at ?? "",
+    ),
+  };
+}
+
+/** Each lot once, with the pieces of all its bins. */
+export function lotsOf(bins: BinShelf[]): LotLine[] {
+  const once = new Map(bins.flatMap(({ lots }) => lots).map((lot) => [lot.label, lot]));
+  return [...once.values()].map((lot) => ({
+    ...lot,
+    pieces: lot.bins.reduce((sum, { pieces }) => sum + pieces, 0),
+  }));
+}
+
+function sorted<T>(list: T[], key: (item: T) => string): T[] {
+  return [...list].sort((a, b) => key(a).localeCompare(key(b)));
+}

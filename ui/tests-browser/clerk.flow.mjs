@@ -1,0 +1,205 @@
+// A stores clerk's month: a count, a delivery, pieces reserved and handed out, orders, exports.
+
+import assert from "node:assert/strict";
+import { ask, fits, flow, picture, saved, scan, visit } from "./harness.mjs";
+
+flow("a shelf is counted by scanning, and a difference is explained and settled", async ({ page, size }) => {
+  // Somebody took a cell and recorded it under the other lot.
+  const bin = await binWith(page, 2);
+  const [first, second] = bin.lots;
+  await ask(page, "stock.count", { lot: second.label, bin: bin.path, quantity: second.pieces, note: "Counted" });
+
+  await visit(page, "shelf");
+  await page.getByTestId("day-bins").waitFor();
+  await picture(page, `clerk-day-${size}`);
+  await fits(page);
+  await page.getByTestId("view-count").click();
+  await page.getByTestId("bins-to-count").waitFor();
+  await scan(page, bin.label);
+  await page.getByTestId("scan-count").waitFor();
+  await scan(page, first.label);
+  await page.getByTestId("counted-lot").waitFor();
+  await page.getByTestId("counted-pieces").fill(String(first.pieces));
+  await scan(page, second.label);
+  await page.getByTestId("counted-lot").nth(1).waitFor();
+  await page.getByTestId("count-look").click();
+  await page.getByTestId("count-notice").waitFor();
+  assert.equal(await page.getByTestId("difference").count(), 0, "nothing is looked at before all is said");
+
+  await page.reload();
+  await page.getByTestId("counted-lot").nth(1).waitFor();
+  assert.equal(await page.getByTestId("counted-pieces").last().inputValue(), String(first.pieces));
+  await page.getByTestId("counted-pieces").first().fill(String(second.pieces));
+  await page.getByTestId("counted-pieces-less").first().click();
+  await picture(page, `clerk-counting-${size}`);
+  await fits(page);
+  await page.getByTestId("count-look").click();
+  const difference = page.getByTestId("difference");
+  await difference.first().waitFor();
+  assert.equal(await difference.count(), 1, "only what differs is shown");
+  assert.equal(await difference.getAttribute("data-label"), second.label);
+  await picture(page, `clerk-difference-${size}`);
+  await fits(page);
+  await page.getByTestId("count-note").fill("One was taken in the night");
+  await page.getByTestId("count-settle").click();
+  await page.getByTestId("done").waitFor();
+
+  const now = await ask(page, "stock.bin", { bin: bin.path });
+  assert.equal(now.lots.find(({ label }) => label === second.label).pieces, second.pieces - 1);
+  assert.equal(now.lots.find(({ label }) => label === first.label).pieces, first.pieces);
+  assert.ok(now.counted_at, "the shelf knows when it was counted");
+  const [entry] = await ask(page, "journal.list", { subject: bin.path });
+  assert.match(entry.message, /count/i);
+});
+
+flow("a late delivery is received by scanning plate and bin", async ({ page, size }) => {
+  const storeroom = "ST1";
+  const { entry: order } = await ask(page, "order.place", {
+    model: "MP-CEL1",
+    storeroom,
+    quantity: 6,
+    due_on: "2020-01-01",
+    reason: "For the clerk's month",
+  });
+  await visit(page, "orders");
+  await page.getByTestId("orders-open").click();
+  await page.getByTestId("late").first().waitFor();
+  await picture(page, `clerk-open-orders-${size}`);
+  await fits(page);
+
+  await visit(page, "shelf");
+  await page.getByTestId("day-late").waitFor();
+  await page.getByTestId("view-receive").click();
+  await page.getByTestId("awaited").waitFor();
+  await scan(page, "CEL1LX77D260131");
+  const arrival = page.getByTestId("arrival");
+  await arrival.waitFor();
+  assert.equal(await page.getByTestId("arrival-lot").inputValue(), "X77");
+  assert.ok(await page.getByTestId("arrival-order").first().isChecked(), "the late order is chosen");
+  await page.getByTestId("arrival-pieces").fill("8");
+  await page.getByTestId("over-delivery").waitFor();
+  await picture(page, `clerk-over-delivery-${size}`);
+  await fits(page);
+  await page.getByTestId("over-back").check();
+  const bin = (await allBins(page)).find(({ path }) => path === `${storeroom}/C-01`);
+  await scan(page, bin.label);
+  await page.getByTestId("came").waitFor();
+  await picture(page, `clerk-came-${size}`);
+  const line_of = async () => (await ask(page, "order.list")).find((line) => line.order === order);
+  assert.equal((await line_of()).received, 6, "what was ordered is received, the rest goes back");
+  const lot = await ask(page, "stock.lot", { lot: "X77" });
+  assert.equal(lot.pieces, 6);
+  assert.equal(lot.made_on, "2026-01-31");
+});
+
+flow("reserved pieces are handed out for their swap, and a wrong lot is stopped", async ({ page, size }) => {
+  const [fresh, later] = await lotsToChoose(page, "MP-CEL1");
+  await page.goto(new URL(`/#/lot/${fresh.label}`, page.url()).href);
+  await page.getByTestId("lot-reserve").click();
+  await page.getByTestId("reserve-pieces").fill("1");
+  await page.getByTestId("for-other").check();
+  await page.getByTestId("who").fill("Spare controller of the workshop");
+  await page.getByTestId("reserve-until").fill("2099-12-31");
+  await picture(page, `clerk-reserve-${size}`);
+  await fits(page);
+  await page.getByTestId("reserve-send").click();
+  await page.getByTestId("done").waitFor();
+  const [kept] = await ask(page, "stock.reservations", {});
+  assert.equal(kept.pieces, 1);
+
+  await visit(page, "shelf");
+  await page.getByTestId("view-out").click();
+  await page.getByTestId("reservation").first().waitFor();
+  await page.getByTestId("for-other").check();
+  await page.getByTestId("who").fill("Technician 1");
+  await scan(page, later.label);
+  const stop = page.getByTestId("not-this");
+  await stop.waitFor();
+  await stop.getByTestId("take-instead").getByText(fresh.label_human).waitFor();
+  await picture(page, `clerk-not-this-${size}`);
+  await fits(page);
+  await page.getByTestId("scan-another").click();
+  await page.getByTestId("kept-line").getByText(/workshop/).waitFor();
+  await picture(page, `clerk-take-${size}`);
+  await fits(page);
+  const before = (await ask(page, "stock.lot", { lot: fresh.label })).pieces;
+  await scan(page, fresh.label);
+  await page.getByTestId("all-out").waitFor();
+  assert.equal((await ask(page, "stock.lot", { lot: fresh.label })).pieces, before - 1);
+  await page.getByTestId("out-next").click();
+
+  await page.getByTestId("hand-out-reserved").first().click();
+  await page.getByTestId("scan-take").waitFor();
+  await scan(page, fresh.label);
+  await page.getByTestId("all-out").waitFor();
+  assert.equal((await ask(page, "stock.lot", { lot: fresh.label })).pieces, before - 2);
+  assert.equal((await ask(page, "stock.reservations", {})).length, 0, "it is used up");
+});
+
+flow("a reserved unit is handed out for its swap, and tested on the bench", async ({ page, size }) => {
+  const slot = await failedSlot(page);
+  const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
+  const { label } = spare.unit;
+  await page.goto(new URL(`/#/unit/${label}`, page.url()).href);
+  await page.getByTestId("reserve-unit").click();
+  await page.getByTestId("for-slot").check();
+  await page.getByTestId("which-slot").fill(slot.address);
+  await page.getByTestId("which-slot-go").click();
+  await page.getByTestId("reserve-send").click();
+  await page.getByTestId("done").waitFor();
+  await visit(page, "shelf");
+  await page.getByTestId("view-out").click();
+  await page.getByTestId("hand-out-reserved").first().click();
+  await page.getByTestId("scan-take").waitFor();
+  await picture(page, `clerk-take-unit-${size}`);
+  await scan(page, label);
+  await page.getByTestId("all-out").waitFor();
+  await page.getByTestId("begin-swap").click();
+  await page.getByTestId("verdict").waitFor();
+  assert.equal(await page.getByTestId("verdict").getAttribute("data-barred"), "false");
+
+  await page.goto(new URL(`/#/unit/${label}`, page.url()).href);
+  await page.getByTestId("act-tested").click();
+  await page.getByTestId("no-fault").check();
+  await picture(page, `clerk-tested-${size}`);
+  await fits(page);
+  await page.getByTestId("test-send").click();
+  await page.getByTestId("done").waitFor();
+  const { unit } = await ask(page, "unit.card", { unit: label });
+  assert.deepEqual([unit.place, unit.condition], ["bench", "good"]);
+});
+
+async function allBins(page) {
+  const { storerooms } = await ask(page, "stock.shelf");
+  return storerooms.flatMap(({ bins }) => bins);
+}
+
+/** A bin with so many lots and no units. */
+async function binWith(page, lots) {
+  const bin = (await allBins(page)).find((bin) => bin.lots.length === lots && bin.units.length === 0);
+  assert.ok(bin, `a bin of the sample site holds ${lots} lots`);
+  return bin;
+}
+
+/** Lots of a model in one storeroom that may be handed out, the one that expires first first. */
+async function lotsToChoose(page, model) {
+  const { storerooms } = await ask(page, "stock.shelf");
+  for (const { bins } of storerooms) {
+    const lots = bins
+      .flatMap(({ lots }) => lots)
+      .filter((lot) => lot.model === model && !lot.expired && !lot.quarantined)
+      .sort((a, b) => a.shelf_until.localeCompare(b.shelf_until));
+    if (lots.length > 1 && lots[0].pieces > 1) return lots;
+  }
+  throw new Error(`no storeroom of the sample site has two lots of ${model}`);
+}
+
+async function failedSlot(page) {
+  for (const { address } of await ask(page, "place.cabinets")) {
+    const { rails } = await ask(page, "place.cabinet", { cabinet: address });
+    const slots = rails.flatMap(({ items }) => items).flatMap(({ slot }) => slot ?? []);
+    const failed = slots.find(({ state, key }) => state === "failed" && key);
+    if (failed) return failed;
+  }
+  throw new Error("no slot of the sample site holds a failed module");
+}
