@@ -16,9 +16,11 @@ mod learning;
 mod lineup;
 mod loops;
 mod lots;
+mod money;
 mod policy;
 mod rates;
 mod spares;
+mod substitution;
 mod symbol;
 mod visits;
 
@@ -150,6 +152,8 @@ fn table() -> Vec<Entry> {
     table.extend(policy::entries());
     table.extend(learning::entries());
     table.extend(depots::entries());
+    table.extend(money::entries());
+    table.extend(substitution::entries());
     table.extend(loops::entries());
     table.extend(lineup::entries());
     table.extend(label::entries());

@@ -147,6 +147,12 @@ struct Piece {
     price_cents: u64,
 }
 
+impl Piece {
+    fn gain_per_cent(&self) -> f64 {
+        self.gain / self.price_cents as f64
+    }
+}
+
 /// All pieces that can be of use, the most saved for its money first; of equal ones the earlier
 /// model's.
 fn pieces(models: &[Buyable], aim: Aim, held: impl Fn(&Buyable) -> u64) -> Vec<Piece> {
@@ -161,9 +167,8 @@ fn pieces(models: &[Buyable], aim: Aim, held: impl Fn(&Buyable) -> u64) -> Vec<P
         let price_cents = it.price_cents;
         pieces.extend(useful.map(|chance| Piece { model, gain: weight * chance, price_cents }));
     }
-    pieces.sort_by(|a, b| {
-        let (one, other) = (a.gain * b.price_cents as f64, b.gain * a.price_cents as f64);
-        other.total_cmp(&one).then(a.model.cmp(&b.model))
-    });
+    // Stable, and by one figure of each piece: products of two pieces' figures are rounded so that
+    // they give no order.
+    pieces.sort_by(|a, b| b.gain_per_cent().total_cmp(&a.gain_per_cent()));
     pieces
 }

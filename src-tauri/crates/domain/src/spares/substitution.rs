@@ -8,10 +8,9 @@
 //! place gets the next piece that it may have.
 //!
 //! Who waits of several that could use one piece depends on who came first. Two orders enclose it:
-//! lenders' own places first, pieces lent being called back, and borrowers
-//! first. For a pair every order lies between them; without a reserve
-//! the pieces owed in all are the same in each. In larger groups borrowers take in the order of the
-//! list, so list those first that may go first.
+//! lenders' own places first, pieces lent being called back, and borrowers first. For a pair every
+//! order lies between them, and without a reserve the pieces owed in all are the same in each. In
+//! larger groups borrowers take in the order of the list, so list those first that may go first.
 //!
 //! Two models that stand in for each other, or a circle of such, need no rule of their own: each is
 //! served from the shelves that it may use, one step away.
@@ -109,6 +108,11 @@ pub enum SubstitutionRefusal {
 /// Fails with [`SubstitutionRefusal`] where a stand-in is unknown, the model itself or named twice.
 pub fn substitution(models: &[Substitutable]) -> Result<Vec<Substituted>, SubstitutionRefusal> {
     check(models)?;
+    Ok(served(models, MOST_STATES))
+}
+
+/// Serves sound models, exactly where a group has so few joint states.
+fn served(models: &[Substitutable], most_states: f64) -> Vec<Substituted> {
     let alone: Vec<Substitutable> = models
         .iter()
         .map(|model| Substitutable { stand_ins: Vec::new(), ..model.clone() })
@@ -116,7 +120,7 @@ pub fn substitution(models: &[Substitutable]) -> Result<Vec<Substituted>, Substi
     let mut found: Vec<Option<Substituted>> = vec![None; models.len()];
     for group in groups(models) {
         let part = part_of(models, &group);
-        if group_states(&part) <= MOST_STATES {
+        if group_states(&part) <= most_states {
             let (own, borrowers) = both(&part);
             for (at, number) in group.iter().enumerate() {
                 let without = sums(&alone[*number..=*number], Order::OwnFirst)[0];
@@ -125,7 +129,7 @@ pub fn substitution(models: &[Substitutable]) -> Result<Vec<Substituted>, Substi
             continue;
         }
         for number in &group {
-            let near = affordable_neighbours(models, *number);
+            let near = affordable_neighbours(models, *number, most_states);
             let part = part_of(models, &near);
             let (own, borrowers) = both(&part);
             let at = near.iter().position(|other| other == number).unwrap_or_default();
@@ -133,7 +137,7 @@ pub fn substitution(models: &[Substitutable]) -> Result<Vec<Substituted>, Substi
             found[*number] = Some(between(&without, &own[at], &borrowers[at], false));
         }
     }
-    Ok(found.into_iter().flatten().collect())
+    found.into_iter().flatten().collect()
 }
 
 impl PlaceService {
@@ -232,8 +236,9 @@ fn part_of(models: &[Substitutable], numbers: &[usize]) -> Vec<Substitutable> {
         .collect()
 }
 
-/// A model and its neighbours, the nearest first dropped last, as many as can be afforded.
-fn affordable_neighbours(models: &[Substitutable], number: usize) -> Vec<usize> {
+/// A model and as many of its neighbours as can be afforded: its stand-ins, then those it stands in
+/// for, then those that ask the same stand-ins.
+fn affordable_neighbours(models: &[Substitutable], number: usize, most_states: f64) -> Vec<usize> {
     let asks = |model: usize, other: usize| {
         models[model].stand_ins.iter().any(|stand_in| stand_in.model == other)
     };
@@ -250,7 +255,7 @@ fn affordable_neighbours(models: &[Substitutable], number: usize) -> Vec<usize> 
     while near.len() > 1 {
         let mut in_order = near.clone();
         in_order.sort_unstable();
-        if group_states(&part_of(models, &in_order)) <= MOST_STATES {
+        if group_states(&part_of(models, &in_order)) <= most_states {
             break;
         }
         near.pop();

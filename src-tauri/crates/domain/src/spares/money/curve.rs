@@ -73,7 +73,7 @@ pub fn money_curve(
             model: piece.model,
             stock: stocks[piece.model],
             saves: piece.gain,
-            saves_per_cent: piece.gain / piece.price_cents as f64,
+            saves_per_cent: piece.gain_per_cent(),
             after,
         });
     }

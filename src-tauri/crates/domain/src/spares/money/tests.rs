@@ -67,6 +67,22 @@ fn prices_of_a_few_kinds_do_not_make_the_search_endless() {
 }
 
 #[test]
+fn many_pieces_that_save_all_but_the_same_have_an_order() {
+    let mut draws = Draws(11);
+    let models: Vec<Buyable> = (0..3_000)
+        .map(|_| {
+            let price_cents = 1_000 + (1_000.0 * draws.next()) as u64;
+            Buyable { missing_cents_h: price_cents as f64, ..model(0.5, price_cents) }
+        })
+        .collect();
+    let curve = money_curve(&models, Aim::MissingCost, usize::MAX, None).unwrap();
+    let falls = |pair: &[CurveStep]| pair[1].saves_per_cent <= pair[0].saves_per_cent;
+    assert!(curve.steps.windows(2).all(falls));
+    let found = best_for_budget(&models, Aim::MissingCost, 1_000_123, USUAL_EFFORT).unwrap();
+    assert!(found.bound <= found.best.after.missing_cents_h);
+}
+
+#[test]
 fn the_curve_starts_from_what_is_held_and_ends_at_the_budget() {
     let mut models = reference();
     models[3].held = 3;

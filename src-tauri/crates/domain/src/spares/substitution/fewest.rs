@@ -1,8 +1,12 @@
-use super::{Substitutable, Substituted, SubstitutionRefusal, check, substitution};
+use super::{MOST_STATES, Substitutable, SubstitutionRefusal, check, served};
 use crate::spares::Target;
 
 /// Most pieces of one model that are tried.
 const MOST_PIECES: u64 = 10_000;
+/// Joint states of a group that are reckoned at each try; what is found is checked in full.
+const TRIED_STATES: f64 = 2e4;
+/// Models of a group up to which two pieces are exchanged for one.
+const EXCHANGED: usize = 6;
 
 /// The stocks that meet the targets, each model for itself and with stand-ins.
 #[derive(Debug, Clone, PartialEq)]
@@ -35,11 +39,16 @@ pub fn fewest_pieces(
     let mut without = Vec::with_capacity(models.len());
     for (number, (model, target)) in models.iter().zip(targets).enumerate() {
         let alone = Substitutable { stand_ins: Vec::new(), ..model.clone() };
-        let mut search = Search { models: vec![alone], targets: std::slice::from_ref(target) };
+        let mut search = Search {
+            models: vec![alone],
+            targets: std::slice::from_ref(target),
+            states: MOST_STATES,
+        };
         let least = (0..=MOST_PIECES).find(|stock| search.meets(&[*stock]));
         without.push(least.ok_or(SubstitutionRefusal::Target(number))?);
     }
-    let mut search = Search { models: models.to_vec(), targets };
+    let states = if models.len() == 2 { MOST_STATES } else { TRIED_STATES };
+    let mut search = Search { models: models.to_vec(), targets, states };
     let (with, proven) = match models.len() {
         0 | 1 => (without.clone(), true),
         2 => (search.pair(&without), true),
@@ -52,14 +61,20 @@ pub fn fewest_pieces(
 struct Search<'a> {
     models: Vec<Substitutable>,
     targets: &'a [Target],
+    states: f64,
 }
 
 impl Search<'_> {
     fn meets(&mut self, stocks: &[u64]) -> bool {
+        self.unmet(stocks).is_empty()
+    }
+
+    /// The models that miss their targets.
+    fn unmet(&mut self, stocks: &[u64]) -> Vec<usize> {
         self.models.iter_mut().zip(stocks).for_each(|(model, stock)| model.stock = *stock);
-        let served: Vec<Substituted> = substitution(&self.models).unwrap_or_default();
-        served.len() == stocks.len()
-            && served.iter().zip(self.targets).all(|(it, target)| it.with.meets(*target))
+        let served = served(&self.models, self.states);
+        let missed = |at: &usize| !served[*at].with.meets(self.targets[*at]);
+        (0..stocks.len()).filter(missed).collect()
     }
 
     /// Tries every stock of the first with every stock of the second.
@@ -78,24 +93,32 @@ impl Search<'_> {
 
     /// Takes pieces away, and gives one for two, as long as something helps.
     fn descend(&mut self, without: &[u64]) -> Vec<u64> {
-        let mut stocks = without.to_vec();
-        // The conservative order can make a lender worse than alone: begin with what is met.
-        while !self.meets(&stocks) {
-            stocks.iter_mut().for_each(|stock| *stock += 1);
-            if stocks.iter().any(|stock| *stock > MOST_PIECES) {
-                return without.to_vec();
-            }
-        }
+        // By the order of service that is worse for it a lender can fare worse than alone.
+        let mut stocks = self.raised(without.to_vec());
         while let Some(better) = self.smaller(&stocks) {
             stocks = better;
         }
+        self.states = MOST_STATES;
+        stocks = self.raised(stocks);
         if stocks.iter().sum::<u64>() < without.iter().sum() { stocks } else { without.to_vec() }
+    }
+
+    /// Adds pieces where a target is missed.
+    fn raised(&mut self, mut stocks: Vec<u64>) -> Vec<u64> {
+        loop {
+            let unmet = self.unmet(&stocks);
+            if unmet.is_empty() || unmet.iter().any(|at| stocks[*at] >= MOST_PIECES) {
+                return stocks;
+            }
+            unmet.iter().for_each(|at| stocks[*at] += 1);
+        }
     }
 
     fn smaller(&mut self, stocks: &[u64]) -> Option<Vec<u64>> {
         let models = stocks.len();
         let singles = (0..models).map(|one| (one, None, None));
-        let exchanges = (0..models).flat_map(move |one| {
+        let exchanged = if models <= EXCHANGED { models } else { 0 };
+        let exchanges = (0..exchanged).flat_map(move |one| {
             (one..models)
                 .flat_map(move |two| (0..models).map(move |more| (one, Some(two), Some(more))))
         });
