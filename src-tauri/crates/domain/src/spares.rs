@@ -38,7 +38,11 @@ pub use depots::{
     Echelons, LARGEST_STOCK, LoanService, Network, NetworkRefusal, NetworkService, Reckoning, Site,
     SiteBackorders, Split, StoreService, TwoLevels, over_networks, two_levels,
 };
-pub use forecast::{Forecast, forecast};
+pub use forecast::{
+    ChoiceRefusal, Errors, Forecast, ForecastRules, History, HistoryRefusal, Judged, JudgedChance,
+    Judgement, LONGEST_HISTORY, Method, MethodTest, Outlook, Question, RulesRefusal, error_scales,
+    errors, forecast, judge, month_by, outlooks, pinball,
+};
 pub use joint::{JointItem, JointOrder, joint_order, joint_order_at};
 pub use last_buy::{
     BuyPoint, Cover, LastBuy, LastBuyCosts, LastBuyQuestion, LastBuyRefusal, last_buy,

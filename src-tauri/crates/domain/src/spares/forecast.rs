@@ -1,3 +1,25 @@
+//! Demand foreseen from its history: single methods, their test on the past, and their blend.
+
+mod aggregate;
+mod automatic;
+mod blend;
+mod calibration;
+mod croston;
+mod history;
+mod method;
+mod parts;
+mod smoothing;
+mod spread;
+
+pub use automatic::{ForecastRules, Outlook, outlooks};
+pub use history::{History, HistoryRefusal, LONGEST_HISTORY};
+pub use method::Method;
+
+/// Mean demand of a month by a method, from a whole history.
+pub fn month_by(method: Method, history: &History) -> f64 {
+    method::levels(history.demands(), &[history.demands().len()])[0][method as usize]
+}
+
 /// One-step forecasts of intermittent demand, each the mean demand of a period.
 ///
 /// Start values matter: here size and interval start with the first demand and the periods up to

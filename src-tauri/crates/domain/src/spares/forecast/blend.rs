@@ -1,0 +1,138 @@
+use super::parts::Kind;
+
+/// Chances of what then happened, of every part, in every window of a back-test.
+pub(super) struct Tested {
+    /// Chances, window by window; each window's largest is 1.
+    pub chances: Vec<f64>,
+    /// What each window's chances were divided by, logarithm.
+    pub scale_ln: Vec<f64>,
+    /// What each window counts for: less where windows overlap, and the longer ago they are.
+    pub worths: Vec<f64>,
+    /// What kind of moment each window starts from.
+    pub moments: Vec<usize>,
+    /// Windows of each item, from the oldest: where they start, and after the last.
+    pub items: Vec<usize>,
+}
+
+/// Kinds of moments: months with demand in the last year, none, 1 or 2, 3 to 5, 6 to 9, more.
+pub(super) const MOMENTS: usize = 6;
+
+pub(super) fn moment(recent: usize, months: usize, asked: f64) -> usize {
+    if asked == 0.0 {
+        return 5;
+    }
+    match recent * 12 / months.clamp(1, 12) {
+        0 => 0,
+        1..=2 => 1,
+        3..=5 => 2,
+        6..=9 => 3,
+        _ => 4,
+    }
+}
+
+/// Windows that the even blend counts for, and that the common blend counts for beside the windows
+/// of one kind of moment.
+const EVEN_WORTH: f64 = 5.0;
+const COMMON_WORTH: f64 = 40.0;
+/// What is tried for the windows that the blend of its kind counts for beside an item's own.
+const KIND_WORTHS: [f64; 5] = [3.0, 8.0, 20.0, 60.0, f64::INFINITY];
+const KIND_WORTH: f64 = 20.0;
+/// Items from which their own windows say how far an item may leave its kind.
+const ENOUGH_ITEMS: usize = 20;
+
+const ROUNDS: usize = 25;
+const ROUNDS_OF_KIND: usize = 10;
+const ROUNDS_OF_ITEM: usize = 4;
+
+/// Weights of the parts, for each kind of moment, and how strongly they hold for one item.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Weights {
+    pub of_moment: Vec<Vec<f64>>,
+    pub worth: f64,
+}
+
+/// Blends so that what happened was as likely as can be (maximum of the mean logarithm of the
+/// mixture's chance, by expectation and maximisation), drawn towards an even blend of the methods.
+///
+/// Source of the criterion: Hall and Mitchell 2007, International Journal of Forecasting 23:1-13.
+pub(super) fn weights(tested: &Tested, kinds: &[Kind]) -> Weights {
+    let even = even(kinds);
+    let all: Vec<usize> = (0..tested.moments.len()).collect();
+    let common = fitted(tested, &all, &even, &even, EVEN_WORTH, ROUNDS);
+    let of_moment = (0..MOMENTS)
+        .map(|moment| {
+            let within = |window: &usize| tested.moments[*window] == moment;
+            let own: Vec<usize> = all.iter().copied().filter(within).collect();
+            fitted(tested, &own, &common, &common, COMMON_WORTH, ROUNDS_OF_KIND)
+        })
+        .collect();
+    let mut weights = Weights { of_moment, worth: KIND_WORTH };
+    if tested.items.len() > ENOUGH_ITEMS {
+        weights.worth = best_worth(tested, &weights);
+    }
+    weights
+}
+
+impl Weights {
+    /// Weights for one item, from its kind of moment and its own windows.
+    pub fn of_item(&self, tested: &Tested, windows: &[usize], moment: usize) -> Vec<f64> {
+        let of_kind = &self.of_moment[moment];
+        if self.worth.is_infinite() || windows.is_empty() {
+            return of_kind.clone();
+        }
+        fitted(tested, windows, of_kind, of_kind, self.worth, ROUNDS_OF_ITEM)
+    }
+}
+
+fn even(kinds: &[Kind]) -> Vec<f64> {
+    let total: f64 = kinds.iter().map(|kind| kind.share).sum();
+    kinds.iter().map(|kind| kind.share / total).collect()
+}
+
+fn fitted(
+    tested: &Tested,
+    windows: &[usize],
+    start: &[f64],
+    prior: &[f64],
+    prior_worth: f64,
+    rounds: usize,
+) -> Vec<f64> {
+    let parts = start.len();
+    let mut weights = start.to_vec();
+    if windows.is_empty() {
+        return weights;
+    }
+    let mut shares = vec![0.0; parts];
+    for _ in 0..rounds {
+        shares.fill(0.0);
+        for window in windows {
+            let chances = &tested.chances[window * parts..][..parts];
+            let total: f64 = chances.iter().zip(&weights).map(|(c, w)| c * w).sum();
+            let times = tested.worths[*window] / total.max(1e-300);
+            shares.iter_mut().zip(chances).for_each(|(share, chance)| *share += chance * times);
+        }
+        let whole = prior_worth + windows.iter().map(|window| tested.worths[*window]).sum::<f64>();
+        for ((weight, share), prior) in weights.iter_mut().zip(&shares).zip(prior) {
+            *weight = (prior_worth * prior + *weight * share) / whole;
+        }
+    }
+    weights
+}
+
+/// Tries each item's last window after the windows before it.
+fn best_worth(tested: &Tested, weights: &Weights) -> f64 {
+    let score = |worth: f64| -> f64 {
+        let trial = Weights { of_moment: weights.of_moment.clone(), worth };
+        let scores = tested.items.windows(2).filter(|range| range[1] - range[0] >= 2).map(|range| {
+            let before: Vec<usize> = (range[0]..range[1] - 1).collect();
+            let last = range[1] - 1;
+            let own = trial.of_item(tested, &before, tested.moments[last]);
+            let chances = &tested.chances[last * own.len()..][..own.len()];
+            chances.iter().zip(&own).map(|(c, w)| c * w).sum::<f64>().max(1e-300).ln()
+        });
+        scores.sum()
+    };
+    let scored = KIND_WORTHS.map(|worth| (worth, score(worth)));
+    let best = scored.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    best.map_or(KIND_WORTH, |(worth, _)| worth)
+}

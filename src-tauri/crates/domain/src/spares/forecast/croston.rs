@@ -1,0 +1,64 @@
+use super::smoothing::{NARROW, smoothed, smoothed_best};
+
+/// Sizes of the demands of a history and the periods between them; the first interval counts from
+/// the start, so a demand in the first period has the interval 1.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Demands {
+    pub sizes: Vec<f64>,
+    pub intervals: Vec<f64>,
+}
+
+impl Demands {
+    pub fn of(demands: &[f64]) -> Self {
+        let mut found = Self::default();
+        let mut since = 0.0;
+        for demand in demands {
+            since += 1.0;
+            if *demand > 0.0 {
+                found.sizes.push(*demand);
+                found.intervals.push(since);
+                since = 0.0;
+            }
+        }
+        found
+    }
+
+    /// Takes those of the first so many periods.
+    pub fn until(&self, periods: usize) -> (&[f64], &[f64]) {
+        let mut at = 0.0;
+        let within = self.intervals.iter().take_while(|interval| {
+            at += **interval;
+            at <= periods as f64
+        });
+        let count = within.count();
+        (&self.sizes[..count], &self.intervals[..count])
+    }
+}
+
+/// Size and interval smoothed with one factor, over each other. 0 where nothing was asked for.
+///
+/// Source: Croston 1972, Operational Research Quarterly 23:289-303.
+pub(super) fn croston(sizes: &[f64], intervals: &[f64], alpha: f64) -> f64 {
+    over(smoothed(sizes, alpha), smoothed(intervals, alpha))
+}
+
+/// The same with factors of least squared error between 0.1 and 0.3, each its own.
+pub(super) fn croston_best(sizes: &[f64], intervals: &[f64]) -> f64 {
+    over(smoothed_best(sizes, NARROW), smoothed_best(intervals, NARROW))
+}
+
+fn over(size: f64, interval: f64) -> f64 {
+    if interval > 0.0 { size / interval } else { 0.0 }
+}
+
+/// What Croston's forecast is multiplied with to be less biased: Syntetos and Boylan 2005,
+/// International Journal of Forecasting 21:303-314.
+pub(super) fn less_bias(alpha: f64) -> f64 {
+    1.0 - alpha / 2.0
+}
+
+/// The same by Shale, Boylan and Johnston 2006, Journal of the Operational Research Society
+/// 57:588-592.
+pub(super) fn less_bias_for_poisson(alpha: f64) -> f64 {
+    1.0 - alpha / (2.0 - alpha)
+}

@@ -1,0 +1,125 @@
+use statrs::function::{erf::erf, gamma::ln_gamma};
+
+/// Demand of some months as one method foresees it: with chance `idle` nothing, else counts of
+/// this mean and variance. Negative-binomial; where the variance is below the mean, normal in
+/// whole pieces for means of five and more, and Poisson below.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Spread {
+    pub mean: f64,
+    pub variance: f64,
+    pub idle: f64,
+}
+
+/// Mean from which a demand steadier than Poisson is taken as normal.
+const STEADY_FROM: f64 = 5.0;
+/// Counts up to which chances are multiplied up from that of none.
+const STEPS: u64 = 48;
+
+impl Spread {
+    fn steady(&self) -> bool {
+        self.variance < 0.98 * self.mean && self.mean >= STEADY_FROM
+    }
+
+    pub fn expected(&self) -> f64 {
+        self.mean * (1.0 - self.idle)
+    }
+
+    /// Chance of exactly so many pieces.
+    pub fn chance(&self, pieces: u64) -> f64 {
+        let none = if pieces == 0 { 1.0 } else { 0.0 };
+        if self.mean <= 0.0 {
+            return none;
+        }
+        self.idle * none + (1.0 - self.idle) * self.chance_of(pieces)
+    }
+
+    fn chance_of(&self, pieces: u64) -> f64 {
+        if self.steady() {
+            let below = if pieces == 0 { 0.0 } else { self.normal(pieces as f64 - 0.5) };
+            return self.normal(pieces as f64 + 0.5) - below;
+        }
+        let (none, step) = self.steps();
+        if pieces <= STEPS && none > 1e-280 {
+            return (0..pieces).fold(none, |chance, k| chance * step(k as f64));
+        }
+        self.ln_chance(pieces as f64).exp()
+    }
+
+    fn normal(&self, at: f64) -> f64 {
+        let scale = (2.0 * self.variance.max(0.01)).sqrt();
+        0.5 * (1.0 + erf((at - self.mean) / scale))
+    }
+
+    /// Chance of none, and what the chance of k is multiplied with for that of k + 1.
+    fn steps(&self) -> (f64, impl Fn(f64) -> f64) {
+        let mean = self.mean;
+        let over = self.variance / mean - 1.0;
+        let (none, p, q) = if over > 1e-6 {
+            let shape = mean / over;
+            ((-shape * over.ln_1p()).exp(), 1.0 / (1.0 + over), over / (1.0 + over))
+        } else {
+            ((-mean).exp(), 1.0, 0.0)
+        };
+        (none, move |k: f64| (k * q + mean * p) / (k + 1.0))
+    }
+
+    fn ln_chance(&self, k: f64) -> f64 {
+        let over = self.variance / self.mean - 1.0;
+        if over > 1e-6 {
+            let shape = self.mean / over;
+            ln_gamma(k + shape) - ln_gamma(shape) - ln_gamma(k + 1.0) - shape * over.ln_1p()
+                + k * (over / (1.0 + over)).ln()
+        } else {
+            k * self.mean.ln() - self.mean - ln_gamma(k + 1.0)
+        }
+    }
+
+    /// Adds `weight` times the chances of 0, 1, 2 … to a list, as far as it goes.
+    pub fn add_to(&self, chances: &mut [f64], weight: f64) {
+        if chances.is_empty() {
+            return;
+        }
+        if self.mean <= 0.0 {
+            chances[0] += weight;
+            return;
+        }
+        chances[0] += weight * self.idle;
+        let weight = weight * (1.0 - self.idle);
+        if self.steady() {
+            let mut below = 0.0;
+            for (k, chance) in chances.iter_mut().enumerate() {
+                let upto = self.normal(k as f64 + 0.5);
+                *chance += weight * (upto - below);
+                below = upto;
+            }
+            return;
+        }
+        let (none, step) = self.steps();
+        if none > 1e-280 {
+            let mut at = weight * none;
+            for (k, chance) in chances.iter_mut().enumerate() {
+                *chance += at;
+                at *= step(k as f64);
+            }
+            return;
+        }
+        let middle = (self.mean as usize).min(chances.len() - 1);
+        let start = weight * self.ln_chance(middle as f64).exp();
+        let mut at = start;
+        for (k, chance) in chances.iter_mut().enumerate().skip(middle) {
+            *chance += at;
+            at *= step(k as f64);
+        }
+        at = start;
+        for k in (0..middle).rev() {
+            at /= step(k as f64);
+            chances[k] += at;
+        }
+    }
+
+    /// Number of pieces above which no chance is worth counting.
+    pub fn reach(&self) -> usize {
+        let over = (self.variance / self.mean.max(1e-9)).max(1.0);
+        (self.mean + 9.0 * self.variance.max(self.mean).sqrt() + 30.0 * over) as usize + 5
+    }
+}
