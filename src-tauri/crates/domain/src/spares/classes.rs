@@ -7,6 +7,18 @@ pub enum Pattern {
     Lumpy,
 }
 
+impl Pattern {
+    /// What people read.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Smooth => "Smooth",
+            Self::Intermittent => "Intermittent",
+            Self::Erratic => "Erratic",
+            Self::Lumpy => "Lumpy",
+        }
+    }
+}
+
 /// Returns the mean interval between demands (ADI) and the squared coefficient of variation of
 /// their sizes (CV²). None where nothing was ever asked for.
 ///

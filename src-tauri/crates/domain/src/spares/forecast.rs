@@ -1,26 +1,38 @@
 //! Demand foreseen from its history: single methods, their test on the past, and their blend.
 
+mod accuracy;
 mod aggregate;
 mod automatic;
 mod blend;
 mod calibration;
 mod croston;
 mod history;
+mod judged;
 mod method;
+mod outlook;
 mod parts;
+mod processors;
 mod smoothing;
 mod spread;
+#[cfg(test)]
+mod tests;
 
-pub use automatic::{ForecastRules, Outlook, outlooks};
+pub use accuracy::{Errors, error_scales, errors, pinball};
+pub use automatic::{ForecastRules, RulesRefusal, outlooks};
 pub use history::{History, HistoryRefusal, LONGEST_HISTORY};
+pub use judged::{Judged, JudgedChance, Judgement, Question, judge};
 pub use method::Method;
+pub use outlook::{ChoiceRefusal, MethodTest, Outlook};
+
+use croston::{Demands, less_bias, less_bias_for_poisson};
+use smoothing::smoothed;
 
 /// Mean demand of a month by a method, from a whole history.
 pub fn month_by(method: Method, history: &History) -> f64 {
     method::levels(history.demands(), &[history.demands().len()])[0][method as usize]
 }
 
-/// One-step forecasts of intermittent demand, each the mean demand of a period.
+/// Croston's forecast with its parts, after the last period of a series of demands.
 ///
 /// Start values matter: here size and interval start with the first demand and the periods up to
 /// it, the indicator of demand with the first period, and plain smoothing with the first value.
@@ -42,37 +54,27 @@ pub struct Forecast {
     pub ses: f64,
 }
 
-/// Returns the forecasts after the last period of a series of demands, oldest first.
+/// Returns the forecasts after the last period of a series of demands, oldest first, with factors
+/// of choice.
 ///
 /// `alpha` smooths everything but the probability of demand in TSB, for which `alpha_probability`
 /// serves; both above 0 and at most 1. None where nothing was ever asked for.
 pub fn forecast(demands: &[f64], alpha: f64, alpha_probability: f64) -> Option<Forecast> {
-    let first = demands.iter().position(|demand| *demand > 0.0)?;
-    let mut size = demands[first];
-    let mut interval = (first + 1) as f64;
-    let mut since = 0.0;
-    for demand in &demands[first + 1..] {
-        since += 1.0;
-        if *demand > 0.0 {
-            size += alpha * (demand - size);
-            interval += alpha * (since - interval);
-            since = 0.0;
-        }
+    let found = Demands::of(demands);
+    if found.sizes.is_empty() {
+        return None;
     }
+    let size = smoothed(&found.sizes, alpha);
+    let interval = smoothed(&found.intervals, alpha);
     let asked: Vec<f64> = demands.iter().map(|demand| f64::from(*demand > 0.0)).collect();
     let croston = size / interval;
     Some(Forecast {
         size,
         interval,
         croston,
-        sba: (1.0 - alpha / 2.0) * croston,
-        sbj: (1.0 - alpha / (2.0 - alpha)) * croston,
+        sba: less_bias(alpha) * croston,
+        sbj: less_bias_for_poisson(alpha) * croston,
         tsb: size * smoothed(&asked, alpha_probability),
         ses: smoothed(demands, alpha),
     })
-}
-
-fn smoothed(values: &[f64], alpha: f64) -> f64 {
-    let first = values.first().copied().unwrap_or(f64::NAN);
-    values.iter().skip(1).fold(first, |level, value| level + alpha * (value - level))
 }

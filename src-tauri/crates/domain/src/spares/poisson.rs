@@ -37,6 +37,8 @@ pub enum DemandRefusal {
     Variance(f64),
     #[error("the probability is {0}: give a number from 0 to 1")]
     Chance(f64),
+    #[error("the time ahead is {0} months: give a number from 0 to 1200")]
+    Months(f64),
     #[error(
         "the chances of 0, 1, 2 … pieces are none, endless or below zero: give numbers of zero or \
          more, at least one of them above zero"

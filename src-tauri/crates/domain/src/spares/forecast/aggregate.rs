@@ -35,6 +35,8 @@ fn level(intervals: &[f64]) -> usize {
 
 fn smoothed_sums(demands: &[f64], level: usize, sums: &mut Vec<f64>) -> f64 {
     sums.clear();
-    sums.extend(demands[demands.len() % level..].chunks_exact(level).map(|c| c.iter().sum::<f64>()));
+    sums.extend(
+        demands[demands.len() % level..].chunks_exact(level).map(|c| c.iter().sum::<f64>()),
+    );
     smoothed_best(sums, NARROW) / level as f64
 }

@@ -1,11 +1,9 @@
-use super::parts::Kind;
+use super::parts::{Kind, State};
 
 /// Chances of what then happened, of every part, in every window of a back-test.
 pub(super) struct Tested {
     /// Chances, window by window; each window's largest is 1.
     pub chances: Vec<f64>,
-    /// What each window's chances were divided by, logarithm.
-    pub scale_ln: Vec<f64>,
     /// What each window counts for: less where windows overlap, and the longer ago they are.
     pub worths: Vec<f64>,
     /// What kind of moment each window starts from.
@@ -14,14 +12,13 @@ pub(super) struct Tested {
     pub items: Vec<usize>,
 }
 
-/// Kinds of moments: months with demand in the last year, none, 1 or 2, 3 to 5, 6 to 9, more.
+/// Kinds of moments: months with demand in the last year, none, 1 or 2, 3 to 5, 6 to 9, more; and
+/// nothing ever asked for.
 pub(super) const MOMENTS: usize = 6;
 
-pub(super) fn moment(recent: usize, months: usize, asked: f64) -> usize {
-    if asked == 0.0 {
-        return 5;
-    }
-    match recent * 12 / months.clamp(1, 12) {
+pub(super) fn moment(state: &State) -> usize {
+    match state.recent * 12 / state.months.clamp(1, 12) {
+        _ if !state.was_asked() => 5,
         0 => 0,
         1..=2 => 1,
         3..=5 => 2,
@@ -123,13 +120,14 @@ fn fitted(
 fn best_worth(tested: &Tested, weights: &Weights) -> f64 {
     let score = |worth: f64| -> f64 {
         let trial = Weights { of_moment: weights.of_moment.clone(), worth };
-        let scores = tested.items.windows(2).filter(|range| range[1] - range[0] >= 2).map(|range| {
-            let before: Vec<usize> = (range[0]..range[1] - 1).collect();
-            let last = range[1] - 1;
-            let own = trial.of_item(tested, &before, tested.moments[last]);
-            let chances = &tested.chances[last * own.len()..][..own.len()];
-            chances.iter().zip(&own).map(|(c, w)| c * w).sum::<f64>().max(1e-300).ln()
-        });
+        let scores =
+            tested.items.windows(2).filter(|range| range[1] - range[0] >= 2).map(|range| {
+                let before: Vec<usize> = (range[0]..range[1] - 1).collect();
+                let last = range[1] - 1;
+                let own = trial.of_item(tested, &before, tested.moments[last]);
+                let chances = &tested.chances[last * own.len()..][..own.len()];
+                chances.iter().zip(&own).map(|(c, w)| c * w).sum::<f64>().max(1e-300).ln()
+            });
         scores.sum()
     };
     let scored = KIND_WORTHS.map(|worth| (worth, score(worth)));

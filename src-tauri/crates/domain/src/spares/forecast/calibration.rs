@@ -11,6 +11,11 @@ const STEPS: usize = 20;
 const STATED_WORTH: f64 = 30.0;
 
 impl Calibration {
+    /// Chances turn out as stated.
+    pub fn as_stated() -> Self {
+        Self::learnt(&[])
+    }
+
     /// Learns from the stated chances of less than what happened, and of no more than that.
     ///
     /// Source: the probability integral transform of counts without randomisation, Czado, Gneiting

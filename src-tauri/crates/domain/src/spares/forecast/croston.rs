@@ -1,4 +1,4 @@
-use super::smoothing::{NARROW, smoothed, smoothed_best};
+use super::smoothing::{NARROW, smoothed_best};
 
 /// Sizes of the demands of a history and the periods between them; the first interval counts from
 /// the start, so a demand in the first period has the interval 1.
@@ -35,14 +35,10 @@ impl Demands {
     }
 }
 
-/// Size and interval smoothed with one factor, over each other. 0 where nothing was asked for.
+/// Size and interval smoothed over each other, as Croston's forecast is, with factors of least
+/// squared error between 0.1 and 0.3, each its own. 0 where nothing was asked for.
 ///
 /// Source: Croston 1972, Operational Research Quarterly 23:289-303.
-pub(super) fn croston(sizes: &[f64], intervals: &[f64], alpha: f64) -> f64 {
-    over(smoothed(sizes, alpha), smoothed(intervals, alpha))
-}
-
-/// The same with factors of least squared error between 0.1 and 0.3, each its own.
 pub(super) fn croston_best(sizes: &[f64], intervals: &[f64]) -> f64 {
     over(smoothed_best(sizes, NARROW), smoothed_best(intervals, NARROW))
 }

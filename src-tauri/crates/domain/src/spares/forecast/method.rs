@@ -1,5 +1,5 @@
 use super::aggregate::{adida, imapa};
-use super::croston::{Demands, croston, croston_best, less_bias, less_bias_for_poisson};
+use super::croston::{Demands, croston_best, less_bias, less_bias_for_poisson};
 use super::smoothing::{WIDE, smoothed_best};
 
 /// A way to foresee the mean demand of a month.
@@ -166,12 +166,7 @@ pub(super) fn levels(demands: &[f64], origins: &[usize]) -> Vec<[f64; COUNT]> {
     levels
 }
 
-fn level_of(
-    carried: &Carried,
-    demands: &[f64],
-    found: &Demands,
-    sums: &[f64],
-) -> [f64; COUNT] {
+fn level_of(carried: &Carried, demands: &[f64], found: &Demands, sums: &[f64]) -> [f64; COUNT] {
     let (sizes, intervals) = found.until(demands.len());
     let past = demands.len();
     let recent = |months: usize| {
@@ -227,14 +222,7 @@ pub(super) fn season_ahead(demands: &[f64], season: usize) -> Vec<f64> {
         *sum += demand;
         *count += 1.0;
     }
-    let shaped = |(sum, count): (f64, f64)| {
-        level * (sum / mean + SEASON_WORTH) / (count + SEASON_WORTH)
-    };
+    let shaped =
+        |(sum, count): (f64, f64)| level * (sum / mean + SEASON_WORTH) / (count + SEASON_WORTH);
     seen.into_iter().map(shaped).collect()
-}
-
-/// Croston's forecast of a whole history with a factor of choice.
-pub(super) fn croston_with(demands: &[f64], alpha: f64) -> f64 {
-    let found = Demands::of(demands);
-    croston(&found.sizes, &found.intervals, alpha)
 }

@@ -65,7 +65,9 @@ pub(super) fn kinds(methods: &[Method]) -> Vec<Kind> {
         let mut evolving = |paces: &[f64]| {
             let each = 1.0 / paces.len() as f64;
             for pace in paces {
-                EVOLVING.iter().for_each(|[m, l, drift, share]| add(*pace, [*m, *l, *drift, share * each]));
+                EVOLVING
+                    .iter()
+                    .for_each(|[m, l, drift, share]| add(*pace, [*m, *l, *drift, share * each]));
             }
         };
         match method {
@@ -148,8 +150,8 @@ impl State {
         self.asked / self.months as f64
     }
 
-    pub fn asked(&self) -> f64 {
-        self.asked
+    pub fn was_asked(&self) -> bool {
+        self.asked > 0.0
     }
 
     pub fn size(&self) -> Option<f64> {
@@ -168,7 +170,8 @@ impl State {
         let own = self.asked / (self.asked + CLUMP_WORTH);
         let clump = self.clump().unwrap_or(kin.clump).ln() * own + kin.clump.ln() * (1.0 - own);
         let index = size * clump.exp();
-        let long_run = size * (self.asked + kin.shape) / (self.months as f64 + kin.shape / kin.rate);
+        let long_run =
+            size * (self.asked + kin.shape) / (self.months as f64 + kin.shape / kin.rate);
         spreads.clear();
         spreads.extend(kinds.iter().map(|kind| match kind.method {
             Method::EvolvingCounts => self.evolving(kind, index, long_run, months),
@@ -200,9 +203,14 @@ impl State {
         let weight =
             if kind.pace < 1.0 { (1.0 - kind.pace.powf(past)) / (1.0 - kind.pace) } else { past };
         let events = PULL + self.kept[at] / index;
-        let mean = drifted(months, kind.drift) * index * events / (PULL * index / long_run + weight);
+        let mean =
+            drifted(months, kind.drift) * index * events / (PULL * index / long_run + weight);
         let certain = events * kind.pace.powf(months / 2.0);
-        Spread { mean, variance: kind.of_months * index * mean + kind.of_level * mean * mean / certain, idle: 0.0 }
+        Spread {
+            mean,
+            variance: kind.of_months * index * mean + kind.of_level * mean * mean / certain,
+            idle: 0.0,
+        }
     }
 
     /// The demand goes on as until its last, or has ended since: the longer nothing was asked for
@@ -219,11 +227,35 @@ impl State {
         let ended = kind.pace * (1.0 - alive) / (1.0 - goes_on);
         let mean = drifted(months, kind.drift) * level;
         let idle = ended / (alive + ended);
-        Spread { mean, variance: kind.of_months * index * mean + kind.of_level * mean * mean / events, idle }
+        Spread {
+            mean,
+            variance: kind.of_months * index * mean + kind.of_level * mean * mean / events,
+            idle,
+        }
     }
 }
 
 /// Sum of the months to come, each so many times the one before.
 fn drifted(months: f64, drift: f64) -> f64 {
     if drift == 1.0 { months } else { drift * (1.0 - drift.powf(months)) / (1.0 - drift) }
+}
+
+/// What items have in common, from the state of each.
+pub(super) fn kin<'a>(states: impl Iterator<Item = &'a State> + Clone) -> Kin {
+    let rates: Vec<f64> = states.clone().map(State::rate).collect();
+    let count = rates.len().max(1) as f64;
+    let months = states.clone().map(|state| state.months as f64).sum::<f64>() / count;
+    // Where nothing was ever asked for, half a demand in as long as was watched.
+    let rate = (rates.iter().sum::<f64>() / count).max(0.5 / (months * count).max(1.0));
+    let squares: f64 = rates.iter().map(|other| (other - rate).powi(2)).sum();
+    let variance = squares / (count - 1.0).max(1.0) - rate / months.max(1.0);
+    let shape = if count < 5.0 { 0.5 } else { (rate * rate / variance.max(1e-9)).clamp(0.1, 5.0) };
+    let mean_ln = |figures: &mut dyn Iterator<Item = f64>| {
+        let (sum, count) =
+            figures.fold((0.0, 1.0), |(sum, n), figure| (sum + figure.ln(), n + 1.0));
+        (sum / count).exp()
+    };
+    let size = mean_ln(&mut states.clone().filter_map(State::size));
+    let clump = mean_ln(&mut states.filter_map(State::clump));
+    Kin { rate, shape, size, clump }
 }

@@ -47,7 +47,6 @@ fn best_factor(values: &[f64], (low, high): (f64, f64)) -> f64 {
             squares(values, [next, after_left, after_right]);
         let (at_one, at_two) = if goes_left { (at_next, at_left) } else { (at_right, at_next) };
         (low, high) = (inner_low, inner_high);
-        (left, right, at_left, at_right) = (one, two, at_one, at_two);
         if high - low < CLOSE || at_one == at_two {
             break;
         }

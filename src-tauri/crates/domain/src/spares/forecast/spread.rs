@@ -1,4 +1,6 @@
-use statrs::function::{erf::erf, gamma::ln_gamma};
+use statrs::function::beta::beta_reg;
+use statrs::function::erf::erf;
+use statrs::function::gamma::{gamma_ur, ln_gamma};
 
 /// Demand of some months as one method foresees it: with chance `idle` nothing, else counts of
 /// this mean and variance. Negative-binomial; where the variance is below the mean, normal in
@@ -12,6 +14,8 @@ pub(super) struct Spread {
 
 /// Mean from which a demand steadier than Poisson is taken as normal.
 const STEADY_FROM: f64 = 5.0;
+/// Largest variance for each piece of the mean whose tail is followed to its end.
+const LARGEST_CLUMP: f64 = 1e5;
 /// Counts up to which chances are multiplied up from that of none.
 const STEPS: u64 = 48;
 
@@ -43,6 +47,31 @@ impl Spread {
             return (0..pieces).fold(none, |chance, k| chance * step(k as f64));
         }
         self.ln_chance(pieces as f64).exp()
+    }
+
+    /// Chance of at most so many pieces.
+    pub fn upto(&self, pieces: u64) -> f64 {
+        if self.mean <= 0.0 {
+            return 1.0;
+        }
+        let (none, step) = self.steps();
+        let over = self.variance / self.mean - 1.0;
+        let k = pieces as f64;
+        let upto = if self.steady() {
+            self.normal(k + 0.5)
+        } else if pieces <= STEPS && none > 1e-280 {
+            let (mut at, mut sum) = (none, none);
+            for k in 0..pieces {
+                at *= step(k as f64);
+                sum += at;
+            }
+            sum
+        } else if over > 1e-6 {
+            beta_reg(self.mean / over, k + 1.0, 1.0 / (1.0 + over))
+        } else {
+            gamma_ur(k + 1.0, self.mean)
+        };
+        self.idle + (1.0 - self.idle) * upto.min(1.0)
     }
 
     fn normal(&self, at: f64) -> f64 {
@@ -119,7 +148,10 @@ impl Spread {
 
     /// Number of pieces above which no chance is worth counting.
     pub fn reach(&self) -> usize {
-        let over = (self.variance / self.mean.max(1e-9)).max(1.0);
-        (self.mean + 9.0 * self.variance.max(self.mean).sqrt() + 30.0 * over) as usize + 5
+        if self.mean <= 0.0 {
+            return 1;
+        }
+        let over = (self.variance / self.mean).clamp(1.0, LARGEST_CLUMP);
+        (self.mean + 9.0 * (self.mean * over).sqrt() + 30.0 * over) as usize + 5
     }
 }
