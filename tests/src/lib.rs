@@ -2,6 +2,7 @@
 
 pub mod made_photos;
 pub mod python;
+pub mod series;
 
 use chrono::{DateTime, TimeZone, Utc};
 use serde_json::{Value, json};

@@ -4,6 +4,7 @@
 //! cannot say anything else than what is computed.
 
 mod ageing;
+mod back_test;
 mod battery;
 mod calendar;
 mod cells;
@@ -23,6 +24,8 @@ mod spares;
 mod substitution;
 mod symbol;
 mod visits;
+
+pub use back_test::series;
 
 use crate::{Failure, FailureKind};
 use schemars::JsonSchema;
@@ -147,6 +150,7 @@ fn table() -> Vec<Entry> {
     table.extend(joint::entries());
     table.extend(calendar::entries());
     table.extend(demand::entries());
+    table.extend(back_test::entries());
     table.extend(rates::entries());
     table.extend(ageing::entries());
     table.extend(policy::entries());

@@ -42,6 +42,17 @@ struct Forecast {
     tsb: f64,
     /// Simple exponential smoothing, pieces in a period.
     ses: f64,
+    /// Croston with factors of least squared error from 0.1 to 0.3, pieces in a period.
+    croston_fitted: f64,
+    /// Smoothing with the factor of least squared error from 0.01 to 0.99, pieces in a period.
+    ses_fitted: f64,
+    /// Sums over the mean interval, smoothed with a fitted factor, pieces in a period.
+    adida: f64,
+    /// Such sums of all lengths up to the mean interval, pieces in a period.
+    imapa: f64,
+    /// Mean of all periods, and of the last twelve.
+    historic_average: f64,
+    average_12: f64,
 }
 
 impl Calc for DemandForecast {
@@ -62,6 +73,8 @@ impl Calc for DemandForecast {
         let alpha_probability = factor("alpha_probability", self.alpha_probability, alpha)?;
         let forecast =
             domain::forecast(&demands, alpha, alpha_probability).ok_or_else(nothing_asked)?;
+        let history = history("the series", demands)?;
+        let by = |method| domain::month_by(method, &history);
         Ok(Forecast {
             size: forecast.size,
             interval: forecast.interval,
@@ -70,8 +83,19 @@ impl Calc for DemandForecast {
             sbj: forecast.sbj,
             tsb: forecast.tsb,
             ses: forecast.ses,
+            croston_fitted: by(domain::Method::CrostonOptimised),
+            ses_fitted: by(domain::Method::SmoothingOptimised),
+            adida: by(domain::Method::Adida),
+            imapa: by(domain::Method::Imapa),
+            historic_average: by(domain::Method::HistoricAverage),
+            average_12: by(domain::Method::Average12),
         })
     }
+}
+
+/// Takes a history, and names it where it is none.
+pub(super) fn history(name: &str, demands: Vec<f64>) -> Result<domain::History, String> {
+    domain::History::new(demands).map_err(|refusal| format!("{name}: {refusal}"))
 }
 
 fn non_negative(demands: Vec<f64>) -> Result<Vec<f64>, String> {
@@ -105,7 +129,7 @@ struct Measures {
 
 #[derive(Serialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-enum Pattern {
+pub(super) enum Pattern {
     Smooth,
     Intermittent,
     Erratic,

@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 use slotkeep_api::calc::{self, Formula};
 use slotkeep_api::{Failure, FailureKind};
 use std::fmt::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 #[derive(Debug, Args)]
 pub struct Calc {
@@ -17,6 +17,10 @@ pub struct Calc {
     /// Its figures as JSON; - reads them from standard input
     #[arg(value_name = "JSON", default_value = "{}")]
     input: String,
+    /// A table of demands (CSV: a heading, then a row for each item: its name and its months), put
+    /// into the figures as `series`
+    #[arg(long, value_name = "FILE")]
+    series: Option<PathBuf>,
     /// List the formulas, or describe the one that is named: fields, units and reply
     #[arg(long)]
     list: bool,
@@ -41,9 +45,16 @@ impl Calc {
         } else {
             self.input.as_str().into()
         };
-        Kind::Json { shape: "e.g. {\"field\": 1.5}".to_owned() }
+        let mut figures = Kind::Json { shape: "e.g. {\"field\": 1.5}".to_owned() }
             .parse(&text)
-            .map_err(|expected| Failure::bad_input(format!("the figures: {expected}")))
+            .map_err(|expected| Failure::bad_input(format!("the figures: {expected}")))?;
+        if let (Some(file), Some(figures)) = (&self.series, figures.as_object_mut()) {
+            let table = output::read_file(file)?;
+            let series = calc::series(&String::from_utf8_lossy(&table))
+                .map_err(|wrong| Failure::bad_input(format!("{}: {wrong}", file.display())))?;
+            figures.insert("series".to_owned(), series);
+        }
+        Ok(figures)
     }
 }
 

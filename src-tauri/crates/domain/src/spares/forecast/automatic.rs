@@ -35,9 +35,9 @@ pub enum RulesRefusal {
 }
 
 impl ForecastRules {
-    /// Every method, tested from eight moments three months apart, and a season of twelve months.
+    /// Every method, tested from five moments three months apart, and a season of twelve months.
     pub fn over(horizon: usize) -> Self {
-        Self { horizon, methods: Method::ALL.to_vec(), windows: 8, step: 3, season: 12 }
+        Self { horizon, methods: Method::ALL.to_vec(), windows: 5, step: 3, season: 12 }
     }
 
     fn check(&self) -> Result<(), RulesRefusal> {
@@ -151,7 +151,7 @@ fn gathered(tests: &[Vec<Test>], rules: &ForecastRules) -> Tested {
             let months_ago = (windows.len() - 1 - number) * rules.step;
             tested.worths.push(each * AGED.powf(months_ago as f64));
             let most = window.chances.iter().fold(1e-300, |a: f64, b| a.max(*b));
-            tested.chances.extend(window.chances.iter().map(|chance| chance / most));
+            tested.chances.extend(window.chances.iter().map(|chance| (chance / most) as f32));
             tested.moments.push(window.moment);
         }
         tested.items.push(tested.moments.len());

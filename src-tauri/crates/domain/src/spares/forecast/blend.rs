@@ -1,9 +1,10 @@
 use super::parts::{Kind, State};
+use super::processors::in_parallel;
 
 /// Chances of what then happened, of every part, in every window of a back-test.
 pub(super) struct Tested {
     /// Chances, window by window; each window's largest is 1.
-    pub chances: Vec<f64>,
+    pub chances: Vec<f32>,
     /// What each window counts for: less where windows overlap, and the longer ago they are.
     pub worths: Vec<f64>,
     /// What kind of moment each window starts from.
@@ -37,6 +38,10 @@ const KIND_WORTH: f64 = 20.0;
 /// Items from which their own windows say how far an item may leave its kind.
 const ENOUGH_ITEMS: usize = 20;
 
+/// Windows that the common blend is taken from, and items that the worth of a kind is.
+const COMMON_WINDOWS: usize = 2000;
+const WORTH_ITEMS: usize = 300;
+
 const ROUNDS: usize = 25;
 const ROUNDS_OF_KIND: usize = 10;
 const ROUNDS_OF_ITEM: usize = 4;
@@ -55,14 +60,15 @@ pub(super) struct Weights {
 pub(super) fn weights(tested: &Tested, kinds: &[Kind]) -> Weights {
     let even = even(kinds);
     let all: Vec<usize> = (0..tested.moments.len()).collect();
-    let common = fitted(tested, &all, &even, &even, EVEN_WORTH, ROUNDS);
-    let of_moment = (0..MOMENTS)
-        .map(|moment| {
-            let within = |window: &usize| tested.moments[*window] == moment;
-            let own: Vec<usize> = all.iter().copied().filter(within).collect();
-            fitted(tested, &own, &common, &common, COMMON_WORTH, ROUNDS_OF_KIND)
-        })
-        .collect();
+    // The common blend is only where the others start from: some of the windows are enough.
+    let some: Vec<usize> = all.iter().copied().step_by(1 + all.len() / COMMON_WINDOWS).collect();
+    let common = fitted(tested, &some, &even, &even, EVEN_WORTH, ROUNDS);
+    let moments: Vec<usize> = (0..MOMENTS).collect();
+    let of_moment = in_parallel(&moments, |moment| {
+        let within = |window: &usize| tested.moments[*window] == *moment;
+        let own: Vec<usize> = all.iter().copied().filter(within).collect();
+        fitted(tested, &own, &common, &common, COMMON_WORTH, ROUNDS_OF_KIND)
+    });
     let mut weights = Weights { of_moment, worth: KIND_WORTH };
     if tested.items.len() > ENOUGH_ITEMS {
         weights.worth = best_worth(tested, &weights);
@@ -95,25 +101,36 @@ fn fitted(
     rounds: usize,
 ) -> Vec<f64> {
     let parts = start.len();
-    let mut weights = start.to_vec();
-    if windows.is_empty() {
-        return weights;
-    }
+    let mut weights: Vec<f32> = start.iter().map(|weight| *weight as f32).collect();
+    let whole = prior_worth + windows.iter().map(|window| tested.worths[*window]).sum::<f64>();
+    let prior: Vec<f32> = prior.iter().map(|prior| (prior_worth * prior / whole) as f32).collect();
     let mut shares = vec![0.0; parts];
-    for _ in 0..rounds {
+    for _ in 0..if windows.is_empty() { 0 } else { rounds } {
         shares.fill(0.0);
         for window in windows {
             let chances = &tested.chances[window * parts..][..parts];
-            let total: f64 = chances.iter().zip(&weights).map(|(c, w)| c * w).sum();
-            let times = tested.worths[*window] / total.max(1e-300);
+            let worth = tested.worths[*window] / whole;
+            let times = worth as f32 / mean_chance(chances, &weights).max(1e-30);
             shares.iter_mut().zip(chances).for_each(|(share, chance)| *share += chance * times);
         }
-        let whole = prior_worth + windows.iter().map(|window| tested.worths[*window]).sum::<f64>();
-        for ((weight, share), prior) in weights.iter_mut().zip(&shares).zip(prior) {
-            *weight = (prior_worth * prior + *weight * share) / whole;
+        for ((weight, share), prior) in weights.iter_mut().zip(&shares).zip(&prior) {
+            *weight = prior + *weight * share;
         }
     }
-    weights
+    let whole: f64 = weights.iter().map(|weight| f64::from(*weight)).sum();
+    weights.into_iter().map(|weight| f64::from(weight) / whole).collect()
+}
+
+/// Sum of the products, in eight sums side by side so that none waits for the one before.
+fn mean_chance(chances: &[f32], weights: &[f32]) -> f32 {
+    let mut sums = [0.0; 8];
+    let (chances, last) = chances.as_chunks::<8>();
+    let (weights, last_weights) = weights.as_chunks::<8>();
+    for (chances, weights) in chances.iter().zip(weights) {
+        (0..8).for_each(|n| sums[n] += chances[n] * weights[n]);
+    }
+    let rest: f32 = last.iter().zip(last_weights).map(|(c, w)| c * w).sum();
+    sums.iter().sum::<f32>() + rest
 }
 
 /// Tries each item's last window after the windows before it.
@@ -126,11 +143,12 @@ fn best_worth(tested: &Tested, weights: &Weights) -> f64 {
                 let last = range[1] - 1;
                 let own = trial.of_item(tested, &before, tested.moments[last]);
                 let chances = &tested.chances[last * own.len()..][..own.len()];
-                chances.iter().zip(&own).map(|(c, w)| c * w).sum::<f64>().max(1e-300).ln()
+                let own: Vec<f32> = own.iter().map(|weight| *weight as f32).collect();
+                f64::from(mean_chance(chances, &own).max(1e-30)).ln()
             });
         scores.sum()
     };
-    let scored = KIND_WORTHS.map(|worth| (worth, score(worth)));
+    let scored = in_parallel(&KIND_WORTHS, |worth| (*worth, score(*worth)));
     let best = scored.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
     best.map_or(KIND_WORTH, |(worth, _)| worth)
 }

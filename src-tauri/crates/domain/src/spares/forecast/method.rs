@@ -1,4 +1,4 @@
-use super::aggregate::{adida, imapa};
+use super::aggregate::adida_and_imapa;
 use super::croston::{Demands, croston_best, less_bias, less_bias_for_poisson};
 use super::smoothing::{WIDE, smoothed_best};
 
@@ -174,6 +174,7 @@ fn level_of(carried: &Carried, demands: &[f64], found: &Demands, sums: &[f64]) -
         (sums[past] - sums[past - months]) / months as f64
     };
     let croston_plain = if carried.asked { carried.size / carried.interval } else { 0.0 };
+    let (adida, imapa) = adida_and_imapa(demands, intervals);
     let mut level = [0.0; COUNT];
     for (method, level) in Method::ALL.into_iter().zip(&mut level) {
         *level = match method {
@@ -192,8 +193,8 @@ fn level_of(carried: &Carried, demands: &[f64], found: &Demands, sums: &[f64]) -
             Method::Sbj => croston_plain * less_bias_for_poisson(ALPHA),
             Method::Tsb => carried.size * carried.chance,
             Method::TsbQuick => carried.size_quick * carried.chance,
-            Method::Adida => adida(demands, intervals),
-            Method::Imapa => imapa(demands, intervals),
+            Method::Adida => adida,
+            Method::Imapa => imapa,
             Method::HistoricAverage
             | Method::Season
             | Method::EvolvingCounts

@@ -1,7 +1,7 @@
 /// Does the same with each of a list on all processors; the replies keep the order.
 pub(super) fn in_parallel<T: Sync, R: Send>(items: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    if items.len() < 2 * threads {
+    if items.len() <= threads {
         return items.iter().map(work).collect();
     }
     let each = items.len().div_ceil(threads);
