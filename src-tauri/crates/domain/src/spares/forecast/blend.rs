@@ -135,18 +135,20 @@ fn mean_chance(chances: &[f32], weights: &[f32]) -> f32 {
 
 /// Tries each item's last window after the windows before it.
 fn best_worth(tested: &Tested, weights: &Weights) -> f64 {
+    let every = 1 + tested.items.len() / WORTH_ITEMS;
+    let ranges = tested.items.windows(2).step_by(every);
+    let ranges: Vec<(usize, usize)> =
+        ranges.map(|range| (range[0], range[1])).filter(|(from, to)| to - from >= 2).collect();
     let score = |worth: f64| -> f64 {
         let trial = Weights { of_moment: weights.of_moment.clone(), worth };
-        let scores =
-            tested.items.windows(2).filter(|range| range[1] - range[0] >= 2).map(|range| {
-                let before: Vec<usize> = (range[0]..range[1] - 1).collect();
-                let last = range[1] - 1;
-                let own = trial.of_item(tested, &before, tested.moments[last]);
-                let chances = &tested.chances[last * own.len()..][..own.len()];
-                let own: Vec<f32> = own.iter().map(|weight| *weight as f32).collect();
-                f64::from(mean_chance(chances, &own).max(1e-30)).ln()
-            });
-        scores.sum()
+        let of_item = |(from, to): &(usize, usize)| {
+            let (before, last): (Vec<usize>, usize) = ((*from..to - 1).collect(), to - 1);
+            let own = trial.of_item(tested, &before, tested.moments[last]);
+            let own: Vec<f32> = own.iter().map(|weight| *weight as f32).collect();
+            let chances = &tested.chances[last * own.len()..][..own.len()];
+            f64::from(mean_chance(chances, &own).max(1e-30)).ln()
+        };
+        ranges.iter().map(of_item).sum()
     };
     let scored = in_parallel(&KIND_WORTHS, |worth| (*worth, score(*worth)));
     let best = scored.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));
