@@ -61,17 +61,17 @@ struct Section {
 
 impl Section {
     fn of((low, high): (f64, f64)) -> Self {
-        let long = (high - low) * GOLDEN;
+        let long = (high - low) / GOLDEN;
         Self { low, high, left: high - long, right: low + long }
     }
 
     fn narrowed(self, to_left: bool) -> Self {
         if to_left {
             let (high, right) = (self.right, self.left);
-            Self { left: high - (high - self.low) * GOLDEN, high, right, ..self }
+            Self { left: high - (high - self.low) / GOLDEN, high, right, ..self }
         } else {
             let (low, left) = (self.left, self.right);
-            Self { right: low + (self.high - low) * GOLDEN, low, left, ..self }
+            Self { right: low + (self.high - low) / GOLDEN, low, left, ..self }
         }
     }
 
@@ -109,8 +109,8 @@ impl Section {
     }
 }
 
-/// (√5 - 1) / 2.
-const GOLDEN: f64 = 0.618_033_988_749_894_9;
+/// (√5 + 1) / 2.
+const GOLDEN: f64 = 1.618_033_988_749_895;
 
 /// Sums the squared one-step errors for several factors at once.
 ///
@@ -119,7 +119,7 @@ const GOLDEN: f64 = 0.618_033_988_749_894_9;
 fn squares<const N: usize>(values: &[f64], factors: [f64; N]) -> [f64; N] {
     let mut sums = [0.0; N];
     let Some((first, rest)) = values.split_first() else { return sums };
-    let mut levels = [*first; N];
+    let mut levels = factors.map(|factor| factor * first + (1.0 - factor) * first);
     for value in rest {
         for n in 0..N {
             let error = value - levels[n];
