@@ -52,13 +52,13 @@ pub use lead_demand::{
     LeadTime, PlannedPieces, Population, PopulationChange, failures_in, lead_demand, over_months,
 };
 pub use levels::{
-    BuyingLimits, Choice, Flow, Level, LevelRefusal, LimitedBy, Manner, Measure, Ordering,
-    Performance, Policy, PriceBreak, PriceRefusal, Prices, Service, Target, ToCover, lot_at_breaks,
-    used_before_expiry,
+    Aim, BestLots, BuyingLimits, Choice, Flow, Level, LevelRefusal, LimitedBy, LotTerms, Lots,
+    Manner, Measure, Ordering, Performance, Policy, PriceBreak, PriceRefusal, Prices, Service,
+    Target, ToCover, best_lots, lot_at_breaks, used_before_expiry,
 };
 pub use lots::{
     LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,
-    single_order, single_order_cost,
+    reorder_for, single_order, single_order_cost,
 };
 pub use money::{
     Aim, Bought, Buyable, Curve, CurveStep, DEAREST_CENTS, DeadWhy, MoneyPoint, MoneyRefusal,

@@ -208,7 +208,8 @@ impl Calc for ReorderPoint {
             (Some(point), Some(quantity @ 1..=domain::LARGEST_LOT))
                 if point.unsigned_abs() < 1 << 40 =>
             {
-                let cost = domain::reorder_cost(costs, demand, lead_time, point, quantity);
+                let cost = domain::reorder_cost(costs, demand, lead_time, point, quantity)
+                    .map_err(|e| e.to_string())?;
                 Ok(Reorder { point, quantity, cost, fill_rate: None, backorders: None })
             }
             _ => Err("give point and quantity together or neither; the quantity from 1 to 100000"

@@ -12,6 +12,9 @@
 mod buying;
 mod cover;
 mod flow;
+mod lots;
+#[cfg(test)]
+mod lots_tests;
 mod policy;
 #[cfg(test)]
 mod simulated;
@@ -24,6 +27,7 @@ pub use buying::{
 };
 pub use cover::ToCover;
 pub use flow::Flow;
+pub use lots::{Aim, BestLots, LotTerms, Lots, best_lots};
 pub use policy::{Manner, Ordering, Performance, Policy};
 
 use super::poisson::DemandRefusal;
@@ -126,7 +130,7 @@ pub struct Level {
 }
 
 /// Why there is no level.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LevelRefusal {
     #[error(
         "the wanted {measure} is {value}: give a number from 0 to below 1, such as 0.95; certainty \
@@ -145,6 +149,8 @@ pub enum LevelRefusal {
          it is 20000 at most"
     )]
     Review(f64),
+    #[error("{0}")]
+    Prices(#[from] PriceRefusal),
     #[error("{0}")]
     Demand(#[from] DemandRefusal),
 }

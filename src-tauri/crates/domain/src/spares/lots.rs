@@ -1,5 +1,7 @@
+use super::Pmf;
 use super::base_stock::{expected_backorders, expected_on_hand};
-use super::poisson::{DemandRefusal, poisson_cdf, to_hold};
+use super::levels::{Lots, ToCover};
+use super::poisson::{DemandRefusal, to_hold};
 
 /// Returns the economic order quantity, and its cost in the time that the demand is stated for.
 ///
@@ -71,12 +73,31 @@ pub struct LotCosts {
 /// in the lead time within [`super::LARGEST_MEAN`]. Fails as [`to_hold`] does, and with
 /// [`DemandRefusal::Lot`] where more than [`LARGEST_LOT`] pieces at once would be cheapest.
 ///
+/// Source: as [`reorder_for`].
+pub fn reorder(costs: LotCosts, demand: f64, lead_time: f64) -> Result<Reorder, DemandRefusal> {
+    let lead = Pmf::poisson(demand * lead_time)?;
+    reorder_for(&ToCover::one_by_one(lead).with_asking(demand > 0.0), costs, demand)
+}
+
+/// Returns the reorder point and quantity that cost least, exactly, whatever the lead time leaves to
+/// cover; `demand` in the unit of time of the costs.
+///
+/// Fails with [`DemandRefusal::Protection`] unless owing costs more than nothing beside holding, and
+/// with [`DemandRefusal::Lot`] where more than [`LARGEST_LOT`] pieces at once would be cheapest.
+///
 /// Source: Federgruen and Zheng 1992, Operations Research 40(4):808-813; Snyder and Shen,
 /// Fundamentals of Supply Chain Theory, 2nd ed., section 5.3.
-pub fn reorder(costs: LotCosts, demand: f64, lead_time: f64) -> Result<Reorder, DemandRefusal> {
-    let mean = demand * lead_time;
-    let cost_at = |position: i64| position_cost(mean, costs, position);
-    let best = to_hold(mean, costs.owing / (costs.owing + costs.holding))?.stock as i64;
+pub fn reorder_for(
+    cover: &ToCover,
+    costs: LotCosts,
+    demand: f64,
+) -> Result<Reorder, DemandRefusal> {
+    let ratio = costs.owing / (costs.owing + costs.holding);
+    if !(0.0..1.0).contains(&ratio) {
+        return Err(DemandRefusal::Protection(ratio));
+    }
+    let cost_at = |position: i64| position_cost(cover, costs, position);
+    let best = cover.random().quantile(ratio) as i64;
     let (mut point, mut quantity) = (best - 1, 1u64);
     let mut sum = costs.order * demand + cost_at(best);
     loop {
@@ -92,45 +113,33 @@ pub fn reorder(costs: LotCosts, demand: f64, lead_time: f64) -> Result<Reorder, 
         quantity += 1;
         point -= i64::from(down);
     }
-    Ok(service(mean, point, quantity, sum / quantity as f64))
+    let service = Lots::of(cover).service(point, quantity);
+    Ok(Reorder {
+        point,
+        quantity,
+        cost: sum / quantity as f64,
+        fill_rate: service.fill_rate,
+        backorders: service.backorders,
+    })
 }
 
 /// Returns the cost of any reorder point and quantity, in the unit of time of the demand.
+///
+/// Fails as [`Pmf::poisson`] does.
 pub fn reorder_cost(
     costs: LotCosts,
     demand: f64,
     lead_time: f64,
     point: i64,
     quantity: u64,
-) -> f64 {
-    let mean = demand * lead_time;
-    let sum: f64 = positions(point, quantity).map(|at| position_cost(mean, costs, at)).sum();
-    (costs.order * demand + sum) / quantity as f64
+) -> Result<f64, DemandRefusal> {
+    let lead = Pmf::poisson(demand * lead_time)?;
+    let service = Lots::of(&ToCover::one_by_one(lead)).service(point, quantity);
+    let orders = costs.order * demand / quantity as f64;
+    Ok(orders + costs.owing * service.backorders + costs.holding * service.on_hand)
 }
 
-fn service(mean: f64, point: i64, quantity: u64, cost: f64) -> Reorder {
-    let share = 1.0 / quantity as f64;
-    let fill_rate = positions(point, quantity)
-        .filter(|at| *at > 0)
-        .map(|at| poisson_cdf((at - 1).unsigned_abs(), mean) * share)
-        .sum();
-    let backorders = positions(point, quantity).map(|at| owed(mean, at) * share).sum();
-    Reorder { point, quantity, cost, fill_rate, backorders }
-}
-
-/// The positions that stock takes between orders, each equally often.
-fn positions(point: i64, quantity: u64) -> impl Iterator<Item = i64> {
-    (1..=quantity as i64).map(move |step| point + step)
-}
-
-fn position_cost(mean: f64, costs: LotCosts, position: i64) -> f64 {
-    let owed = owed(mean, position);
-    costs.owing * owed + costs.holding * (position as f64 - mean + owed)
-}
-
-fn owed(mean: f64, position: i64) -> f64 {
-    match u64::try_from(position) {
-        Ok(stock) => expected_backorders(mean, stock),
-        Err(_) => mean - position as f64,
-    }
+fn position_cost(cover: &ToCover, costs: LotCosts, position: i64) -> f64 {
+    let owed = cover.owed_at(position);
+    costs.owing * owed + costs.holding * (position as f64 - cover.owed_at(0) + owed)
 }

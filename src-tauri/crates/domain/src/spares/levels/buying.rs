@@ -167,6 +167,17 @@ impl BuyingLimits {
         (order, limited_by)
     }
 
+    /// The smallest and the largest lot that may be bought; none is between where the first is
+    /// larger.
+    pub(super) fn lots_between(&self, most: u64) -> (u64, u64) {
+        let most = most.min(self.used_in_time.unwrap_or(u64::MAX));
+        (self.least_order(1), most - most % self.pack_size)
+    }
+
+    pub(super) fn pack(&self) -> usize {
+        usize::try_from(self.pack_size).unwrap_or(usize::MAX)
+    }
+
     /// The least order that brings `needed` pieces.
     fn least_order(&self, needed: u64) -> u64 {
         self.whole_packs(needed.max(self.min_order))

@@ -103,7 +103,7 @@ impl ToCover {
             Some(below) => self.found().cdf(below),
             None => 0.0,
         };
-        let backorders = self.owed_by(stock);
+        let backorders = self.owed_at(i64::try_from(stock).unwrap_or(i64::MAX));
         Service {
             no_stock_out: self.random.cdf(stock),
             fill_rate,
@@ -137,9 +137,16 @@ impl ToCover {
         }
     }
 
-    /// E[(X − s)+].
-    fn owed_by(&self, stock: u64) -> f64 {
-        usize::try_from(stock).ok().and_then(|s| self.owed.get(s)).copied().unwrap_or(0.0)
+    /// E[(X − s)+] of a position, which may be below zero.
+    pub(in crate::spares) fn owed_at(&self, position: i64) -> f64 {
+        match usize::try_from(position) {
+            Ok(position) => self.owed.get(position).copied().unwrap_or(0.0),
+            Err(_) => self.owed[0] - position as f64,
+        }
+    }
+
+    pub(super) fn asked(&self) -> bool {
+        self.asked
     }
 
     fn first_owing(&self, at_most: f64) -> u64 {
