@@ -6,6 +6,7 @@
 mod ageing;
 mod back_test;
 mod battery;
+mod buying;
 mod calendar;
 mod cells;
 mod demand;
@@ -14,6 +15,7 @@ mod describe;
 mod joint;
 mod label;
 mod learning;
+mod levels;
 mod lineup;
 mod loops;
 mod lots;
@@ -147,6 +149,8 @@ fn table() -> Vec<Entry> {
     table.extend(visits::entries());
     table.extend(spares::entries());
     table.extend(lots::entries());
+    table.extend(levels::entries());
+    table.extend(buying::entries());
     table.extend(joint::entries());
     table.extend(calendar::entries());
     table.extend(demand::entries());

@@ -52,7 +52,7 @@ pub use lead_demand::{
     LeadTime, PlannedPieces, Population, PopulationChange, failures_in, lead_demand, over_months,
 };
 pub use levels::{
-    Aim, BestLots, BuyingLimits, Choice, Flow, Level, LevelRefusal, LimitedBy, LotTerms, Lots,
+    BestLots, BuyingLimits, Choice, Flow, Level, LevelRefusal, LimitedBy, LotAim, LotTerms, Lots,
     Manner, Measure, Ordering, Performance, Policy, PriceBreak, PriceRefusal, Prices, Service,
     Target, ToCover, best_lots, lot_at_breaks, used_before_expiry,
 };
@@ -81,7 +81,9 @@ pub use rates::{
     normal_quantile, pool,
 };
 pub use renewal::{BlockReplacement, gamma_renewals, shares_of};
-pub use repair::{RepairLoop, lost_share, repair_loop};
+pub use repair::{
+    RepairFares, RepairLoop, Repairing, lost_share, repair_loop, repairing, spares_for,
+};
 pub use substitution::{
     FewestPieces, MOST_STATES, PlaceService, StandIn, Substitutable, Substituted,
     SubstitutionRefusal, fewest_pieces, substitution,

@@ -42,8 +42,9 @@ pub(super) fn hole(reply: &Value, fields: &[Field]) -> Option<String> {
 }
 
 /// Endings of names and the units that they stand for, the longer before those they contain.
-const UNITS: [(&str, &str); 40] = [
+const UNITS: [(&str, &str); 41] = [
     ("_cents_per_y", "cents/year"),
+    ("_cents_per_h", "cents/h"),
     ("_pct_a_20c", "% a year at 20 °C"),
     ("_pct_k", "%/K"),
     ("_pct", "%"),

@@ -17,7 +17,7 @@ mod lots;
 mod lots_tests;
 mod policy;
 #[cfg(test)]
-mod simulated;
+pub(super) mod simulated;
 #[cfg(test)]
 mod tests;
 
@@ -27,7 +27,7 @@ pub use buying::{
 };
 pub use cover::ToCover;
 pub use flow::Flow;
-pub use lots::{Aim, BestLots, LotTerms, Lots, best_lots};
+pub use lots::{BestLots, LotAim, LotTerms, Lots, best_lots};
 pub use policy::{Manner, Ordering, Performance, Policy};
 
 use super::poisson::DemandRefusal;

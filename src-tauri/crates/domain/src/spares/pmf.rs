@@ -200,7 +200,7 @@ impl Pmf {
 
     /// Builds from the likeliest number and P(X = k + 1) / P(X = k), downwards and upwards, so
     /// that nothing underflows however large the mean is.
-    fn from_mode(mode: usize, ratio: impl Fn(f64) -> f64) -> Self {
+    pub(super) fn from_mode(mode: usize, ratio: impl Fn(f64) -> f64) -> Self {
         let mut at = Vec::with_capacity(mode + 24);
         at.resize(mode + 1, 0.0);
         at[mode] = 1.0;

@@ -46,7 +46,13 @@ impl ToCover {
         Self::new(lead, found)
     }
 
-    pub(super) fn new(random: Pmf, found: Option<Pmf>) -> Self {
+    /// The same figures of what there is at a random moment and of what a piece finds as it is asked
+    /// for, where they differ.
+    pub(in crate::spares) fn found_by(random: Pmf, found: Option<Pmf>) -> Self {
+        Self::new(random, found)
+    }
+
+    fn new(random: Pmf, found: Option<Pmf>) -> Self {
         let mut owed = vec![0.0; random.weights().len()];
         let mut sum = 0.0;
         for (s, owed) in owed.iter_mut().enumerate().rev() {

@@ -119,7 +119,7 @@ fn sums_from(figures: impl DoubleEndedIterator<Item = f64>) -> Vec<f64> {
 
 /// What lots are chosen by.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Aim {
+pub enum LotAim {
     /// The least cost of orders, shelf and purchase that meets a target.
     Meet(Target),
     /// The least cost, a place without a piece costing this many cents an hour.
@@ -164,10 +164,10 @@ pub fn best_lots(
     cover: &ToCover,
     pieces_a_y: f64,
     terms: &LotTerms,
-    aim: Aim,
+    aim: LotAim,
 ) -> Result<BestLots, LevelRefusal> {
     let LotTerms { order_cost_cents, holding_pct_a, prices, limits } = terms;
-    let missing = if let Aim::MissingCents { an_hour } = aim { an_hour } else { 1.0 };
+    let missing = if let LotAim::MissingCents { an_hour } = aim { an_hour } else { 1.0 };
     for (what, value) in [
         ("cost of an order in cents", *order_cost_cents),
         ("cost of holding in % of the price a year", *holding_pct_a),
@@ -183,12 +183,12 @@ pub fn best_lots(
         let price_cents = prices.at(quantity);
         let holding = holding_pct_a / 100.0 * price_cents as f64;
         let owing = match aim {
-            Aim::MissingCents { an_hour } => an_hour * HOURS_A_YEAR,
-            Aim::Meet(_) => 0.0,
+            LotAim::MissingCents { an_hour } => an_hour * HOURS_A_YEAR,
+            LotAim::Meet(_) => 0.0,
         };
         let point = match aim {
-            Aim::Meet(target) => lots.point_for(quantity, target),
-            Aim::MissingCents { .. } => lots.cheapest_point(quantity, holding, owing),
+            LotAim::Meet(target) => lots.point_for(quantity, target),
+            LotAim::MissingCents { .. } => lots.cheapest_point(quantity, holding, owing),
         };
         let service = lots.service(point, quantity);
         let orders_a_y = pieces_a_y / quantity as f64;

@@ -61,7 +61,7 @@ fn both_searches_find_the_cheapest_lots() {
         let cover = ToCover::one_by_one(demand);
         for (order, an_hour) in [(500.0, 0.5), (20_000.0, 3.0), (3.0, 100.0)] {
             let terms = terms(order, 4500, &[]);
-            let aim = Aim::MissingCents { an_hour };
+            let aim = LotAim::MissingCents { an_hour };
             let best = best_lots(&cover, mean * 4.0, &terms, aim).unwrap();
             let costs = LotCosts { order, holding: 900.0, owing: an_hour * 8760.0 };
             let reorder = reorder_for(&cover, costs, mean * 4.0).unwrap();
@@ -77,7 +77,7 @@ fn a_dearer_stop_and_a_lower_price_ask_for_more() {
     let cover = lead(2.0);
     let best = |an_hour, breaks: &[PriceBreak]| {
         let terms = terms(2000.0, 10_000, breaks);
-        best_lots(&cover, 8.0, &terms, Aim::MissingCents { an_hour }).unwrap()
+        best_lots(&cover, 8.0, &terms, LotAim::MissingCents { an_hour }).unwrap()
     };
     let (cheap, dear) = (best(1.0, &[]), best(1000.0, &[]));
     assert!(dear.service.backorders < cheap.service.backorders && dear.point > cheap.point);
@@ -89,7 +89,7 @@ fn a_dearer_stop_and_a_lower_price_ask_for_more() {
 #[test]
 fn lots_that_cannot_be_are_refused() {
     let cover = lead(2.0);
-    let aim = Aim::Meet(Target::new(Measure::FillRate, 0.95).unwrap());
+    let aim = LotAim::Meet(Target::new(Measure::FillRate, 0.95).unwrap());
     for (order, holding, demand) in
         [(0.0, 20.0, 8.0), (9.0, f64::NAN, 8.0), (9.0, 20.0, -1.0), (9.0, 20.0, f64::INFINITY)]
     {
@@ -97,7 +97,7 @@ fn lots_that_cannot_be_are_refused() {
         let refusal = best_lots(&cover, demand, &terms, aim).unwrap_err().to_string();
         assert!(refusal.contains("above zero"), "{refusal}");
     }
-    let missing = Aim::MissingCents { an_hour: 0.0 };
+    let missing = LotAim::MissingCents { an_hour: 0.0 };
     assert!(best_lots(&cover, 8.0, &terms(9.0, 100, &[]), missing).is_err());
     let limits = BuyingLimits::new(None, Some(50)).unwrap().with_shelf_life(20);
     let refusal = best_lots(&cover, 8.0, &LotTerms { limits, ..terms(9.0, 100, &[]) }, aim);
@@ -129,7 +129,7 @@ proptest! {
             Target::new(Measure::NoStockOut, fill_rate).unwrap(),
             Target::new(Measure::Backorders, owed).unwrap(),
         ] {
-            let best = best_lots(&cover, mean * 4.0, &terms, Aim::Meet(target)).unwrap();
+            let best = best_lots(&cover, mean * 4.0, &terms, LotAim::Meet(target)).unwrap();
             prop_assert!(target.met_by(&best.service));
             prop_assert!(best.quantity >= least && best.quantity.is_multiple_of(pack));
             for quantity in (1..=2 * best.quantity + 40).filter(|q| *q >= least && q % pack == 0) {
