@@ -391,7 +391,7 @@ fn a_low_lamp_comes_before_what_was_agreed() {
     assert_eq!((first.len(), &first[0]["on"]), (1, &json!("2026-11-25")), "{visits}");
     assert_eq!(first[0]["batteries"][0]["unit"]["label"], *unit);
     let wanted = plant.call("spares.table", json!({ "model": line["battery_model"] }));
-    let today = only(&wanted[0]["changes"], |change| change["on"] == "2026-11-25");
+    let today = only(&wanted["lines"][0]["changes"], |change| change["on"] == "2026-11-25");
     assert!(only(&json!(today), |change| change["agreed"] == false).len() == 1, "{wanted}");
 }
 
@@ -547,11 +547,13 @@ fn lots_that_are_too_old_on_the_planned_day_are_no_stock() {
     // Days before the only lots reach their shelf dates, with no change planned before these.
     plant.now = chrono::DateTime::parse_from_rfc3339("2029-01-05T12:00:00Z").unwrap().to_utc();
     let table = plant.call("spares.table", json!({ "model": "MP-CEL1" }));
-    let line = &table[0];
-    let usable: u64 = only(&table, |_| true).iter().map(|l| l["on_hand"].as_u64().unwrap()).sum();
-    assert!(usable > 0 && line["too_old"].as_u64().unwrap() > 0, "{line}");
-    let counted = usable - line["too_old"].as_u64().unwrap();
-    let short = line["to_hold"].as_u64().unwrap().saturating_sub(counted);
-    assert_eq!(line["order_now"].as_u64().unwrap(), short, "{line}");
-    assert!(line["reason"].as_str().unwrap().contains("past their shelf date"), "{line}");
+    let line = &table["lines"][0];
+    let of = |name: &str| line[name].as_u64().unwrap();
+    let lines = only(&table["lines"], |_| true);
+    let usable: u64 = lines.iter().map(|line| line["on_hand"].as_u64().unwrap()).sum();
+    assert!(usable > 0 && of("too_old") > 0, "{line}");
+    let counted = usable - of("too_old");
+    let short = (of("order_up_to") + of("planned")).saturating_sub(counted);
+    assert_eq!(of("order_now"), short, "{line}");
+    assert!(line["notes"].to_string().contains("past their shelf date"), "{line}");
 }

@@ -145,11 +145,13 @@ fn a_failed_module_is_swapped_and_stock_and_orders_follow() {
     swap_through(&plant, &slot, &fit);
     let after = plant.call("spares.table", model);
     let on_hand = |table: &Value| {
-        table.as_array().unwrap().iter().map(|line| line["on_hand"].as_u64().unwrap()).sum::<u64>()
+        let lines = table["lines"].as_array().unwrap().iter();
+        lines.map(|line| line["on_hand"].as_u64().unwrap()).sum::<u64>()
     };
     assert_eq!(on_hand(&after) + 1, on_hand(&before));
     let ordered = |table: &Value| {
-        table.as_array().unwrap().iter().map(|l| l["order_now"].as_u64().unwrap()).sum::<u64>()
+        let lines = table["lines"].as_array().unwrap().iter();
+        lines.map(|line| line["order_now"].as_u64().unwrap()).sum::<u64>()
     };
     assert!(ordered(&after) >= ordered(&before), "a spare less is never a reason to order less");
 

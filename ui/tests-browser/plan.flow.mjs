@@ -32,7 +32,7 @@ flow("visits are planned and agreed, and changed batteries change plan and order
     assert.ok(!next || next.due_on > due_on, `${unit} was changed and is due later`);
   }
   const types = new Set(done.map(({ battery_model }) => battery_model));
-  const of = (lines) => lines.filter(({ model }) => types.has(model));
+  const of = ({ lines }) => lines.filter(({ model }) => types.has(model));
   assert.notDeepEqual(of(await ask(page, "spares.table", {})), of(orders), "the order list changed");
   await page.goto(new URL("/#/batteries?view=plan", page.url()).href);
   await page.getByTestId("plan").waitFor();

@@ -116,6 +116,6 @@ async function failedSlot(page) {
 
 /** The shelf's figures for a unit's model in the storeroom where it lies. */
 async function spares(page, { model, place }) {
-  const lines = await ask(page, "spares.table", { model });
+  const { lines } = await ask(page, "spares.table", { model });
   return lines.find(({ storeroom }) => place.startsWith(`${storeroom}/`)) ?? lines[0];
 }

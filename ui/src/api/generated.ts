@@ -886,11 +886,188 @@ export interface Commands {
     reply: Summary;
   };
   /**
+   * Shows what money buys over all models, and the best for a budget.
+   */
+  "spares.budget": {
+    input: BudgetInput;
+    reply: BudgetReply;
+  };
+  /**
+   * Puts a level, a forecast or a class in place of what is reckoned.
+   */
+  "spares.choose": {
+    /**
+     * Takes the place of what is reckoned, and of what was chosen before; with all fields but the
+     * reason left out, back to what is reckoned.
+     */
+    input: {
+      /**
+       * Part number.
+       */
+      model: string;
+      /**
+       * None: for every storeroom.
+       */
+      storeroom?: string | null;
+      /**
+       * Forecast method, by its word in `spares.model`.
+       */
+      method?: string | null;
+      /**
+       * Order when the stock comes down to this; goes with `order_up_to`.
+       */
+      reorder_at?: number | null;
+      order_up_to?: number | null;
+      /**
+       * `vital`, `essential` or `desirable`.
+       */
+      class?: string | null;
+      reason: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Says how many to buy before a maker takes no more orders.
+   */
+  "spares.last_chance": {
+    input: LastChanceInput;
+    reply: LastChanceReply;
+  };
+  /**
+   * Shows all figures of the spares of one model, with what they are reckoned from.
+   */
+  "spares.model": {
+    input: SpareModelInput;
+    reply: SpareModel;
+  };
+  /**
+   * Plans an expansion, a project or a removal that changes how many units stand.
+   */
+  "spares.plan_change": {
+    /**
+     * An expansion, a project or a removal that will change how many units stand.
+     */
+    input: {
+      /**
+       * Part number.
+       */
+      model: string;
+      on: string;
+      /**
+       * Units more in slots; negative: fewer.
+       */
+      installed_change: number;
+      /**
+       * Pieces that are taken from the stock for it (0).
+       */
+      from_stock?: number;
+      /**
+       * Units that come to the stock as spares (0).
+       */
+      harvested?: number;
+      reason: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Lists planned changes of the plant.
+   */
+  "spares.planned": {
+    input: PlannedInput;
+    reply: PlannedPopulation[];
+  };
+  /**
+   * Projects the stock of a model month by month, with the chance of a stock-out.
+   */
+  "spares.projection": {
+    input: ProjectionInput;
+    reply: ProjectionReply;
+  };
+  /**
+   * Says that a planned change of the plant happened or was called off.
+   */
+  "spares.settle_change": {
+    input: {
+      /**
+       * The entry that planned it.
+       */
+      planned: string;
+      /**
+       * It happened; else it was called off.
+       */
+      happened: boolean;
+      reason: string;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
+   * Writes levels, orders, stock, a projection or the money curve as CSV or xlsx.
+   */
+  "spares.sheet": {
+    input: SpareSheetInput;
+    reply: Blob;
+  };
+  /**
+   * Splits the spares of a model over the central storeroom and those that it fills.
+   */
+  "spares.stores": {
+    input: EchelonsInput;
+    reply: EchelonsReply;
+  };
+  /**
    * Says what to hold of each model and what to order now, and why.
    */
   "spares.table": {
     input: SparesInput;
-    reply: SpareLine[];
+    reply: SparesReply;
   };
   /**
    * Shows one bin.
@@ -3691,15 +3868,291 @@ export interface Choice {
   code: string;
   title: string;
 }
-export interface SparesInput {
+export interface BudgetInput {
   /**
-   * Only what should be ordered now.
+   * Money to spend, cents; none: the whole curve without a choice.
    */
-  to_order?: boolean;
+  budget_cents?: number | null;
   /**
-   * Only this model.
+   * `backorders` (places that stand empty, by default) or `missing_cost` (the same weighed by
+   * the cost of a missing unit of each class).
    */
-  model?: string | null;
+  weigh?: string | null;
+}
+export interface BudgetReply {
+  /**
+   * Service against money, from the stock that is there now, cheapest first.
+   */
+  curve: BudgetPoint[];
+  /**
+   * The best that the given money buys.
+   */
+  best?: BudgetChoice | null;
+  /**
+   * What the next best purchases one by one come to within the same money.
+   */
+  by_steps?: BudgetChoice | null;
+  present: PresentWorth;
+  /**
+   * Stock that nothing wants.
+   */
+  dead: DeadStock[];
+  /**
+   * Models left out, and why.
+   */
+  left_out: LeftOut[];
+  message: string;
+}
+/**
+ * A point of the curve: after this purchase.
+ */
+export interface BudgetPoint {
+  model: string;
+  model_title: string;
+  storeroom: string;
+  pieces: number;
+  price_cents: number;
+  /**
+   * Money spent in all.
+   */
+  spent_cents: number;
+  /**
+   * Places that stand empty on average, in all.
+   */
+  backorders: number;
+  /**
+   * Share of places with a working unit.
+   */
+  availability: number;
+  /**
+   * Probability that nothing at all is missing.
+   */
+  nothing_missing: number;
+  /**
+   * Backorders saved for each 1,000 of money.
+   */
+  gain: number;
+}
+export interface BudgetChoice {
+  spent_cents: number;
+  backorders: number;
+  availability: number;
+  /**
+   * What places without a unit cost, cents an hour on average.
+   */
+  missing_cents_h: number;
+  /**
+   * No choice within the money has a smaller figure of what is weighed by.
+   */
+  bound: number;
+  /**
+   * Nothing better exists.
+   */
+  proved: boolean;
+  /**
+   * The next best purchases one by one end exactly at this money.
+   */
+  at_vertex: boolean;
+  purchases: BudgetPurchase[];
+  sum: SumLine[];
+}
+export interface BudgetPurchase {
+  model: string;
+  model_title: string;
+  storeroom: string;
+  pieces: number;
+  cost_cents: number;
+  backorders_before: number;
+  backorders_after: number;
+}
+export interface PresentWorth {
+  /**
+   * Price of all usable stock.
+   */
+  stock_cents: number;
+  backorders: number;
+  availability: number;
+  /**
+   * What would be owed without any stock.
+   */
+  backorders_without: number;
+  /**
+   * The least money that would give as few backorders, were everything bought anew.
+   */
+  same_for_cents?: number | null;
+  /**
+   * Price of pieces that random demand is all but certain never to reach.
+   */
+  idle_cents: number;
+  /**
+   * Price of what is above its level and not wanted within `dead_after_y`.
+   */
+  dead_cents: number;
+  sum: SumLine[];
+}
+export interface DeadStock {
+  model: string;
+  model_title: string;
+  storeroom: string;
+  pieces: number;
+  value_cents?: number | null;
+  /**
+   * Last demand for it; none: never.
+   */
+  last_wanted_on?: string | null;
+  message: string;
+}
+export interface LeftOut {
+  model: string;
+  message: string;
+}
+export interface LastChanceInput {
+  /**
+   * Part number.
+   */
+  model: string;
+  /**
+   * Last day on which the maker takes orders; the catalogue's where nothing is given.
+   */
+  last_order_on?: string | null;
+  /**
+   * Day until which the units must be kept running; ten years from the last order by default.
+   */
+  until?: string | null;
+  /**
+   * Cost of a piece that is missing; four times its price where nothing is given.
+   */
+  too_few_cents?: number | null;
+  /**
+   * Cost of a piece that is left over; its price where nothing is given.
+   */
+  too_many_cents?: number | null;
+}
+export interface LastChanceReply {
+  model: string;
+  model_title: string;
+  last_order_on: string;
+  until: string;
+  /**
+   * Pieces to buy.
+   */
+  buy: number;
+  cost_cents?: number | null;
+  too_few_cents: number;
+  too_many_cents: number;
+  on_hand: number;
+  on_order: number;
+  /**
+   * Units that planned removals will set free in time.
+   */
+  harvested: number;
+  demand_mean: number;
+  /**
+   * It is below these with a chance of 10, 50 and 90 %.
+   */
+  demand_p10: number;
+  demand_p50: number;
+  demand_p90: number;
+  /**
+   * Chance that what is bought is enough.
+   */
+  enough: number;
+  /**
+   * Day on which cover runs out if nothing is bought, as likely as not, and with a chance of
+   * 1 in 10; none where it lasts.
+   */
+  runs_out_on?: string | null;
+  runs_out_early_on?: string | null;
+  /**
+   * The same if `buy` is bought.
+   */
+  then_runs_out_on?: string | null;
+  /**
+   * What each quantity costs, around the best.
+   */
+  by_quantity: LastChanceCost[];
+  /**
+   * Year by year: units installed, demand, stock.
+   */
+  years: LastChanceYear[];
+  sum: SumLine[];
+  message: string;
+}
+export interface LastChanceCost {
+  buy: number;
+  too_few_cents: number;
+  too_many_cents: number;
+  total_cents: number;
+  enough: number;
+}
+export interface LastChanceYear {
+  /**
+   * Last day.
+   */
+  until: string;
+  installed: number;
+  demand: number;
+  harvested: number;
+  /**
+   * Stock less what is owed at the end, on average, without and with the purchase.
+   */
+  without: number;
+  with: number;
+  /**
+   * Chance that something was owed by then, without and with the purchase.
+   */
+  out_without: number;
+  out_with: number;
+}
+export interface SpareModelInput {
+  /**
+   * Part number.
+   */
+  model: string;
+}
+/**
+ * All figures of one model, each with what it was reckoned from.
+ */
+export interface SpareModel {
+  model: string;
+  model_title: string;
+  kind: string;
+  /**
+   * `active`, `discontinued` or `recalled`.
+   */
+  lifecycle: string;
+  price_cents?: number | null;
+  /**
+   * Counted in lots rather than by serial number.
+   */
+  counted: boolean;
+  /**
+   * As in the order list, for each storeroom.
+   */
+  lines: SpareLine[];
+  rate?: SpareRate | null;
+  /**
+   * Where it stands, by cabinet.
+   */
+  standing: SpareStanding[];
+  wear?: SpareWear | null;
+  history: SpareHistory;
+  lead_demand: SpareLeadDemand;
+  /**
+   * Service at each stock, for each storeroom.
+   */
+  curves: SpareCurve[];
+  repair?: SpareRepair | null;
+  /**
+   * Models that may stand in for it, and those that it may stand in for.
+   */
+  substitution: SpareSubstitute[];
+  choices: SpareChoice[];
+  /**
+   * The figures with the sums behind them.
+   */
+  sum: SumLine[];
+  message: string;
 }
 /**
  * What to hold of a model in a storeroom.
@@ -3707,56 +4160,201 @@ export interface SparesInput {
 export interface SpareLine {
   model: string;
   model_title: string;
+  /**
+   * As in the catalogue: `controller`, `module`, `battery`, `consumable` and so on.
+   */
+  kind: string;
   storeroom: string;
+  /**
+   * The storeroom that it is filled from; none: from outside.
+   */
+  supplied_by?: string | null;
+  /**
+   * Place in the list, 1 first.
+   */
+  rank: number;
+  /**
+   * `vital`, `essential` or `desirable`.
+   */
+  class: string;
+  /**
+   * The most critical slot that it stands in; none where the class was chosen, or where it is in
+   * no slot.
+   */
+  class_from_slot?: string | null;
+  /**
+   * Class by yearly value: `A`, `B` or `C`; none where no price is known.
+   */
+  value_class?: string | null;
+  /**
+   * Pieces a year times the price.
+   */
+  yearly_value_cents?: number | null;
+  /**
+   * Class by variation of the monthly demand: `X`, `Y` or `Z`; none without history.
+   */
+  variation_class?: string | null;
+  /**
+   * `smooth`, `intermittent`, `erratic` or `lumpy`; none without history.
+   */
+  pattern?: string | null;
+  /**
+   * What the demand is reckoned from: `failures`, `history`, `planned` or `none`.
+   */
+  method: string;
+  /**
+   * The forecast where the demand is reckoned from history, e.g. `croston`.
+   */
+  forecast?: string | null;
+  /**
+   * `base_stock`, `lots`, `periodic`, `planned`, or `counted` where its pieces count for another
+   * storeroom.
+   */
+  policy: string;
+  target: SpareTarget;
+  /**
+   * Order when stock, pieces on order and pieces owed come down to this.
+   */
+  reorder_at: number;
+  /**
+   * Order up to this.
+   */
+  order_up_to: number;
+  /**
+   * A person chose the level, the class or the forecast.
+   */
+  chosen?: SpareChoice | null;
+  now: SpareService;
+  at_level: SpareService;
   /**
    * Units in slots that this storeroom serves.
    */
   installed: number;
-  failure_rate_fit?: number | null;
-  lead_time_d?: number | null;
   /**
-   * Expected failures in the lead time.
+   * Failures in 1e9 h, catalogue and site together, at the temperature of the cabinets.
    */
-  expected_failures: number;
+  failure_rate_fit?: number | null;
+  lead_time_d: number;
   /**
-   * Planned battery changes in the lead time, pieces.
+   * Nobody stated the lead time: the usual one is taken.
+   */
+  lead_time_assumed: boolean;
+  /**
+   * Pieces wanted in the lead time, known ones left out.
+   */
+  lead_demand: number;
+  /**
+   * Known demand in the lead time: battery changes and planned changes of the plant, pieces.
    */
   planned: number;
-  /**
-   * Usable today, but past their shelf date before they are wanted: not counted as stock.
-   */
-  too_old: number;
   /**
    * Planned battery changes of the next year, by day.
    */
   changes: PlannedDemand[];
   /**
-   * Wanted probability of no stock-out.
-   */
-  protection: number;
-  /**
-   * Smallest stock with at least that probability, planned demand added.
-   */
-  to_hold: number;
-  /**
-   * The probability that this stock gives.
-   */
-  achieved: number;
-  /**
-   * Usable now.
+   * Usable now, reserved pieces among them.
    */
   on_hand: number;
+  reserved: number;
   /**
-   * Not usable: expired, quarantined, failed, suspect.
+   * Not usable: expired, in quarantine, failed, suspect.
    */
   not_usable: number;
+  /**
+   * Usable today, but past their shelf date before they are wanted: not counted as stock.
+   */
+  too_old: number;
+  /**
+   * Usable pieces of other models that may stand in and are left over there.
+   */
+  substitutes: number;
   on_order: number;
+  /**
+   * To order from outside, for this storeroom and those that it fills.
+   */
   order_now: number;
+  /**
+   * To bring from the storeroom that fills this one.
+   */
+  fetch_now: number;
+  price_cents?: number | null;
+  /**
+   * What `order_now` costs, price breaks counted.
+   */
   cost_cents?: number | null;
   /**
-   * Why, in a sentence.
+   * Last day to order if the maker takes no more after it.
+   */
+  last_order_on?: string | null;
+  /**
+   * Day by which the stock now is expected to be used up; none within ten years.
+   */
+  lasts_until?: string | null;
+  /**
+   * What to do and why, in a sentence.
    */
   reason: string;
+  /**
+   * What limits the order, and what is not known, a sentence each.
+   */
+  notes: string[];
+}
+/**
+ * A service that is aimed at, by one of the four measures, which are different numbers.
+ */
+export interface SpareTarget {
+  /**
+   * `no_stock_out`, `fill_rate`, `backorders` or `down_time_h`.
+   */
+  measure: string;
+  value: number;
+}
+/**
+ * What a person chose in place of what is reckoned.
+ */
+export interface SpareChoice {
+  /**
+   * None: for every storeroom.
+   */
+  storeroom?: string | null;
+  /**
+   * Forecast method.
+   */
+  method?: string | null;
+  reorder_at?: number | null;
+  order_up_to?: number | null;
+  /**
+   * `vital`, `essential` or `desirable`.
+   */
+  class?: string | null;
+  reason: string;
+  chosen_by: string;
+  chosen_on: string;
+}
+/**
+ * The four measures of service at a stock.
+ */
+export interface SpareService {
+  /**
+   * Pieces on the shelf and on the way.
+   */
+  stock: number;
+  /**
+   * Probability that demand in the lead time stays within it.
+   */
+  no_stock_out: number;
+  /**
+   * Share of demands that are served at once.
+   */
+  fill_rate: number;
+  /**
+   * Pieces owed at a moment, on average.
+   */
+  backorders: number;
+  /**
+   * Hours a year that places stand empty.
+   */
+  down_time_h: number;
 }
 /**
  * Pieces that a planned change takes.
@@ -3768,6 +4366,607 @@ export interface PlannedDemand {
    * A visit is agreed for that day; else it is the day by which the battery is due.
    */
   agreed: boolean;
+}
+/**
+ * What is known of the failure rate, failures in 1e9 h at the temperature of the cabinets.
+ */
+export interface SpareRate {
+  /**
+   * The catalogue's figure moved to that temperature.
+   */
+  stated_fit?: number | null;
+  /**
+   * What the catalogue states: `fit`, `mtbf`, `parts_count` or `none`.
+   */
+  stated_by: string;
+  /**
+   * Mean of both, what is stated and what was seen; none where nothing is known.
+   */
+  learned_fit?: number | null;
+  /**
+   * It lies between these with a probability of 90 %.
+   */
+  low_fit?: number | null;
+  high_fit?: number | null;
+  /**
+   * Failures and unit-hours seen here.
+   */
+  failures: number;
+  unit_hours: number;
+  /**
+   * Removals in which no fault was found: demand, and no failure.
+   */
+  no_fault_found: number;
+  /**
+   * Stays without a known first day, or that contradict another: they give neither hours nor
+   * failures.
+   */
+  left_out: number;
+  /**
+   * Models of the family that the rate was pooled over; empty where it was not.
+   */
+  pooled_with: string[];
+  /**
+   * How much of the result is what was seen here, per cent.
+   */
+  seen_share_pct: number;
+  message: string;
+}
+/**
+ * Units of the model in one cabinet.
+ */
+export interface SpareStanding {
+  cabinet: string;
+  area: string;
+  /**
+   * The storeroom that serves it.
+   */
+  storeroom: string;
+  units: number;
+  temperature_c: number;
+  /**
+   * `logged`, `monthly`, `yearly` or `site`.
+   */
+  temperature_from: string;
+  /**
+   * How many times as fast as at the stated temperature units fail there.
+   */
+  factor: number;
+}
+/**
+ * Whether it wears out: a Weibull life learned from the stays here.
+ */
+export interface SpareWear {
+  /**
+   * Years; none where nothing could be learned.
+   */
+  scale_y?: number | null;
+  /**
+   * Above 1: it wears out.
+   */
+  shape?: number | null;
+  /**
+   * Bounds of the shape, 95 %.
+   */
+  shape_least?: number | null;
+  shape_most?: number | null;
+  /**
+   * The demand follows the ages of the units and not the constant rate.
+   */
+  used: boolean;
+  /**
+   * Failures to expect in the next year by the ages of the units.
+   */
+  failures_next_y?: number | null;
+  message: string;
+}
+/**
+ * What was asked for, month by month, and the forecast from it.
+ */
+export interface SpareHistory {
+  /**
+   * Oldest first; months without demand among them.
+   */
+  months: SpareMonth[];
+  /**
+   * Mean interval between months with demand; none where nothing was asked for.
+   */
+  adi?: number | null;
+  /**
+   * Squared coefficient of variation of the sizes.
+   */
+  cv2?: number | null;
+  pattern?: string | null;
+  /**
+   * The method in use, and why.
+   */
+  method?: string | null;
+  /**
+   * It was chosen by a person.
+   */
+  method_chosen: boolean;
+  mean_per_month?: number | null;
+  /**
+   * All methods as they did in the back-test, the best first.
+   */
+  methods: SpareMethod[];
+  message: string;
+}
+export interface SpareMonth {
+  /**
+   * First day of the month.
+   */
+  month: string;
+  failures: number;
+  no_fault_found: number;
+  /**
+   * Counted pieces handed out.
+   */
+  issued: number;
+  total: number;
+}
+/**
+ * How a forecast method did on past months of this model.
+ */
+export interface SpareMethod {
+  /**
+   * Its word, for `spares.choose`.
+   */
+  method: string;
+  title: string;
+  /**
+   * What it forecasts, pieces a month.
+   */
+  mean_per_month: number;
+  /**
+   * Loss in the back-test, the smaller the better; none where the history is too short for one.
+   */
+  loss?: number | null;
+  /**
+   * Its share in the blend.
+   */
+  weight: number;
+}
+/**
+ * Demand in the lead time as a distribution.
+ */
+export interface SpareLeadDemand {
+  /**
+   * Days until a piece for a failure of today is there.
+   */
+  days: number;
+  mean: number;
+  variance: number;
+  /**
+   * Probabilities of 0, 1, 2 … pieces, cut where less than one in a million is left.
+   */
+  probabilities: number[];
+  parts: SpareDemandPart[];
+}
+export interface SpareDemandPart {
+  /**
+   * `failures`, `wear_out`, `no_fault_found`, `history` or `planned`.
+   */
+  what: string;
+  mean: number;
+  variance: number;
+  message: string;
+}
+export interface SpareCurve {
+  storeroom: string;
+  /**
+   * From no stock on, until a piece more changes nothing.
+   */
+  by_stock: SpareService[];
+  held: number;
+  level: number;
+}
+/**
+ * Failed units that come back from repair.
+ */
+export interface SpareRepair {
+  turn_round_d: number;
+  /**
+   * Share that comes back, per cent.
+   */
+  yield_pct: number;
+  /**
+   * Units away now.
+   */
+  in_repair: number;
+  /**
+   * Units away on average.
+   */
+  expected_in_repair: number;
+  /**
+   * Probability that every place has a working unit with the stock that is usable now.
+   */
+  all_working: number;
+  price_cents?: number | null;
+  sum: SumLine[];
+  message: string;
+}
+export interface SpareSubstitute {
+  model: string;
+  /**
+   * `stands_in` for this model, or `is_helped` by it.
+   */
+  direction: string;
+  usable: number;
+  /**
+   * What is left there after its own level.
+   */
+  left_over: number;
+  /**
+   * Probability of no stock-out alone, and with both stocks pooled.
+   */
+  alone: number;
+  pooled: number;
+  /**
+   * Pieces owed on average of the model that is helped.
+   */
+  backorders_alone: number;
+  backorders_pooled: number;
+  exact: boolean;
+  message: string;
+}
+export interface PlannedInput {
+  /**
+   * Only those of this model.
+   */
+  model?: string | null;
+  /**
+   * Also those that are settled.
+   */
+  settled?: boolean;
+}
+export interface PlannedPopulation {
+  /**
+   * The entry that planned it.
+   */
+  planned: string;
+  model: string;
+  model_title: string;
+  on: string;
+  installed_change: number;
+  from_stock: number;
+  harvested: number;
+  reason: string;
+  /**
+   * `waiting`, `late` (its day is past), `happened` or `called_off`.
+   */
+  state: string;
+  /**
+   * What was said when it was settled.
+   */
+  settled_reason?: string | null;
+}
+export interface ProjectionInput {
+  /**
+   * Part number.
+   */
+  model: string;
+  /**
+   * The storeroom that serves most of it where nothing is given.
+   */
+  storeroom?: string | null;
+  /**
+   * How far to look, 1 to 120 (24).
+   */
+  months?: number | null;
+  /**
+   * Another case, shown beside the present one.
+   */
+  what_if?: WhatIf | null;
+}
+export interface WhatIf {
+  /**
+   * Times the lead time, 0.1 to 10.
+   */
+  lead_time_factor?: number | null;
+  /**
+   * Nothing can be ordered any more.
+   */
+  supplier_lost?: boolean | null;
+  /**
+   * Cabinets so many K warmer, -40 to 40.
+   */
+  warmer_k?: number | null;
+  /**
+   * So many per cent more units, -100 to 1000.
+   */
+  units_pct?: number | null;
+}
+export interface ProjectionReply {
+  model: string;
+  model_title: string;
+  storeroom: string;
+  today: string;
+  reorder_at: number;
+  order_up_to: number;
+  present: ProjectedCase;
+  /**
+   * The other case, where one was asked for.
+   */
+  what_if?: ProjectedCase | null;
+  message: string;
+}
+export interface ProjectedCase {
+  title: string;
+  months: ProjectedMonth[];
+  /**
+   * Probability of at least one stock-out within all these months.
+   */
+  stock_out_ever: number;
+  /**
+   * Largest standard error of these chances, since they are drawn.
+   */
+  error: number;
+  /**
+   * First month in which a stock-out is as likely as not; none within these months.
+   */
+  likely_out?: string | null;
+  sum: SumLine[];
+  message: string;
+}
+/**
+ * Stock at the end of a month, less what is owed: negative where more is owed than lies there.
+ */
+export interface ProjectedMonth {
+  /**
+   * Last day.
+   */
+  until: string;
+  mean: number;
+  /**
+   * It is below these with a chance of 5, 25, 50, 75 and 95 %.
+   */
+  p05: number;
+  p25: number;
+  p50: number;
+  p75: number;
+  p95: number;
+  /**
+   * Chance that something is owed at some moment of the month.
+   */
+  stock_out: number;
+  /**
+   * Chance that something was owed at some moment until its end.
+   */
+  stock_out_by: number;
+  /**
+   * Pieces wanted in the month, on average.
+   */
+  demand: number;
+  /**
+   * Known pieces wanted in the month.
+   */
+  planned: number;
+  /**
+   * Pieces that arrive from orders that are placed already.
+   */
+  arrives: number;
+  /**
+   * Pieces that arrive in all, on average.
+   */
+  arrived: number;
+  /**
+   * Pieces ordered by the level in the month, on average.
+   */
+  ordered: number;
+  /**
+   * Pieces whose shelf date passes in the month, on average.
+   */
+  expires: number;
+}
+export interface SpareSheetInput {
+  /**
+   * `levels`, `orders`, `stock`, `projection` or `curve`.
+   */
+  what: string;
+  /**
+   * `csv` or `xlsx`.
+   */
+  format: string;
+  /**
+   * For `projection`: the model.
+   */
+  model?: string | null;
+  /**
+   * Only this storeroom.
+   */
+  storeroom?: string | null;
+  /**
+   * For `projection`: how many months (24).
+   */
+  months?: number | null;
+}
+export interface EchelonsInput {
+  /**
+   * Part number.
+   */
+  model: string;
+  /**
+   * Pieces to split in the best way; what is there in all where nothing is given.
+   */
+  pieces?: number | null;
+}
+/**
+ * A central storeroom and those that it fills.
+ */
+export interface EchelonsReply {
+  model: string;
+  model_title: string;
+  central: EchelonCentral;
+  storerooms: EchelonStoreroom[];
+  /**
+   * `exact`, `vari_metric` or `metric`: the reckoning that is shown.
+   */
+  reckoning: string;
+  /**
+   * Storerooms lend to each other.
+   */
+  lateral: boolean;
+  /**
+   * Owed with the stock as it is where they lend; none where they do not.
+   */
+  backorders_with_loans?: number | null;
+  total_now: EchelonTotal;
+  total_best: EchelonTotal;
+  /**
+   * With the stock as it is, by each reckoning.
+   */
+  by_reckoning: EchelonReckoning[];
+  sum: SumLine[];
+  message: string;
+}
+export interface EchelonCentral {
+  storeroom: string;
+  /**
+   * Pieces a year that are wanted of it, by the others and by the cabinets that it serves.
+   */
+  demand_a: number;
+  /**
+   * Of these, by the cabinets that it serves itself.
+   */
+  own_demand_a: number;
+  lead_time_d: number;
+  stock: number;
+  /**
+   * In the best split of the pieces that were asked about.
+   */
+  best: number;
+  /**
+   * Its level in the order list.
+   */
+  level: number;
+  backorders: number;
+  backorders_best: number;
+}
+export interface EchelonStoreroom {
+  storeroom: string;
+  areas: string[];
+  installed: number;
+  demand_a: number;
+  resupply_d: number;
+  /**
+   * Days until a piece comes, the central storeroom's shortage counted.
+   */
+  effective_d: number;
+  stock: number;
+  best: number;
+  level: number;
+  no_stock_out: number;
+  fill_rate: number;
+  backorders: number;
+  backorders_best: number;
+  down_time_h: number;
+  down_time_best_h: number;
+}
+export interface EchelonTotal {
+  pieces: number;
+  backorders: number;
+  down_time_h: number;
+  availability: number;
+}
+export interface EchelonReckoning {
+  reckoning: string;
+  backorders: number;
+  message: string;
+}
+export interface SparesInput {
+  /**
+   * Only what should be ordered now.
+   */
+  to_order?: boolean;
+  /**
+   * Only this model; part number.
+   */
+  model?: string | null;
+  /**
+   * Only this storeroom.
+   */
+  storeroom?: string | null;
+  /**
+   * What decides the classes A, B and C: `share_before` or `share_after`; the site's rule where
+   * nothing is given.
+   */
+  abc_by?: string | null;
+}
+/**
+ * The order list, what matters most first.
+ */
+export interface SparesReply {
+  lines: SpareLine[];
+  totals: SpareTotals;
+  rules: SpareRules;
+  message: string;
+}
+/**
+ * Over all lines that were asked for.
+ */
+export interface SpareTotals {
+  lines: number;
+  to_order: number;
+  /**
+   * Lines for which pieces should be brought from another storeroom.
+   */
+  to_fetch: number;
+  /**
+   * Pieces to order now.
+   */
+  pieces: number;
+  /**
+   * What that costs, as far as prices are known.
+   */
+  cost_cents: number;
+  /**
+   * Lines to order whose price nobody stated.
+   */
+  without_price: number;
+  /**
+   * What the usable stock is worth.
+   */
+  stock_cents: number;
+  /**
+   * Lines whose stock now meets the target.
+   */
+  on_target: number;
+  /**
+   * Places that stand empty on average, now and at the levels.
+   */
+  backorders: number;
+  backorders_at_level: number;
+  /**
+   * Hours a year that places stand empty, now and at the levels.
+   */
+  down_time_h: number;
+  down_time_at_level_h: number;
+}
+export interface SpareRules {
+  vital: SpareTarget;
+  essential: SpareTarget;
+  desirable: SpareTarget;
+  /**
+   * `share_before` or `share_after`.
+   */
+  abc_by: string;
+  /**
+   * Shares of the yearly value at which A and B end, per cent.
+   */
+  abc_pct: number[];
+  /**
+   * Coefficients of variation at which X and Y end.
+   */
+  xyz_cv: number[];
+  /**
+   * Days between two reviews; none: the stock is looked at with each movement.
+   */
+  review_d?: number | null;
+  /**
+   * Whether storerooms lend to each other.
+   */
+  lateral: boolean;
 }
 export interface BinInput {
   /**
@@ -4287,6 +5486,16 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "site.backup": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
   "site.import": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
   "site.summary": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "spares.budget": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "spares.choose": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
+  "spares.last_chance": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "spares.model": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "spares.plan_change": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
+  "spares.planned": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "spares.projection": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "spares.settle_change": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},
+  "spares.sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
+  "spares.stores": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "spares.table": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.bin": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.count": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},

@@ -34,6 +34,24 @@ mod sentence;
 mod sentence_spares;
 mod site;
 mod spares;
+mod spares_choice;
+mod spares_demand;
+mod spares_echelon;
+mod spares_facts;
+mod spares_history;
+mod spares_last;
+mod spares_level;
+mod spares_line;
+mod spares_model;
+mod spares_money;
+mod spares_opened;
+mod spares_projection;
+mod spares_rate;
+mod spares_serving;
+mod spares_sheet;
+mod spares_stock;
+mod spares_stores;
+mod spares_substitution;
 mod stock;
 mod stock_out;
 mod stock_reserve;
@@ -74,6 +92,13 @@ pub(crate) fn all() -> Vec<Command> {
         order::commands(),
         order_match::commands(),
         spares::commands(),
+        spares_choice::commands(),
+        spares_last::commands(),
+        spares_model::commands(),
+        spares_money::commands(),
+        spares_projection::commands(),
+        spares_sheet::commands(),
+        spares_stores::commands(),
         journal::commands(),
         people::commands(),
     ]

@@ -11,6 +11,7 @@ mod failure;
 mod import;
 mod known;
 pub mod schema;
+mod sheet;
 pub mod site_files;
 mod table;
 pub mod wire;

@@ -191,14 +191,39 @@ impl Surroundings {
         let Some(cabinet) = self.cabinet_of(unit) else {
             return Ok((Climate { cabinet: shelf, shelf }, "shelf"));
         };
+        let (pace, from) = self.pace_in(cabinet, law)?;
+        Ok((Climate { cabinet: pace, shelf }, from))
+    }
+
+    /// How warm it is in a cabinet, by the same rule; the site's figure where the register does not
+    /// know the cabinet.
+    pub fn pace(
+        &self,
+        cabinet: &CabinetAddress,
+        law: HeatLaw,
+    ) -> Result<(Pace, &'static str), HeatRefusal> {
+        match self.cabinets.get(cabinet) {
+            Some(cabinet) => self.pace_in(cabinet, law),
+            None => Ok((Pace::constant(law, self.site.temperature_c)?, "site")),
+        }
+    }
+
+    fn pace_in(
+        &self,
+        cabinet: &Cabinet,
+        law: HeatLaw,
+    ) -> Result<(Pace, &'static str), HeatRefusal> {
         let logged = self.readings.get(&cabinet.address).map(|read| Pace::logged(law, read));
-        let (pace, from) = match (logged, &cabinet.temperatures_c, cabinet.temperature_c) {
+        Ok(match (logged, &cabinet.temperatures_c, cabinet.temperature_c) {
             (Some(Ok(pace)), ..) => (pace, "logged"),
             (_, Some(means_c), _) => (Pace::monthly(law, means_c)?, "monthly"),
             (_, None, Some(mean_c)) => (Pace::constant(law, mean_c)?, "yearly"),
             (_, None, None) => (Pace::constant(law, self.site.temperature_c)?, "site"),
-        };
-        Ok((Climate { cabinet: pace, shelf }, from))
+        })
+    }
+
+    pub fn cabinets(&self) -> impl Iterator<Item = &Cabinet> {
+        self.cabinets.values()
     }
 
     fn offs(&self, cabinet: &Cabinet) -> Vec<Off> {

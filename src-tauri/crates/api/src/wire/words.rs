@@ -1,7 +1,7 @@
 //! The words that replies use for states and kinds.
 
 use slotkeep_domain::model::{BaseKind, Lifecycle, ModelKind};
-use slotkeep_domain::place::{BusPosition, Criticality, RailItemKind};
+use slotkeep_domain::place::{AbcBy, BusPosition, Criticality, RailItemKind};
 use slotkeep_domain::unit::Condition;
 
 pub(crate) fn base(base: BaseKind) -> &'static str {
@@ -50,6 +50,13 @@ pub(crate) fn criticality(criticality: Criticality) -> &'static str {
         Criticality::Vital => "vital",
         Criticality::Essential => "essential",
         Criticality::Desirable => "desirable",
+    }
+}
+
+pub(crate) fn abc_by(by: AbcBy) -> &'static str {
+    match by {
+        AbcBy::ShareBefore => "share_before",
+        AbcBy::ShareAfter => "share_after",
     }
 }
 

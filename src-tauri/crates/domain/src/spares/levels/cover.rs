@@ -87,7 +87,7 @@ impl ToCover {
     ///
     /// Source: the position is uniform on r + 1 .. r + Q, whatever the sizes of demands; Zipkin,
     /// section 6.2.3, from memory.
-    pub(super) fn in_lots(&self, quantity: u64) -> Self {
+    pub fn in_lots(&self, quantity: u64) -> Self {
         let found = self.found.as_ref().map(|found| evenly_behind(found, quantity));
         Self::new(evenly_behind(&self.random, quantity), found)
     }

@@ -1,0 +1,363 @@
+//! What will be asked for of each model in each storeroom: at random, and on known days.
+
+use super::battery_demand::Demand;
+use super::spares_facts::{Facts, Held, fails};
+use super::spares_history::Histories;
+use super::spares_rate::{Rate, Rates};
+use chrono::{Datelike, Duration, NaiveDate};
+use slotkeep_domain::model::Model;
+use slotkeep_domain::place::CabinetAddress;
+use slotkeep_domain::spares::{
+    AgeGroup, DAYS_PER_MONTH, Failing, HOURS_PER_YEAR_OF_AGE, LeadDemand, LeadQuestion,
+    LeadRefusal, LeadTime, Life, PlannedPieces, Pmf, Population, RateBelief, Stay, StayEnd,
+    lead_demand,
+};
+use std::collections::BTreeMap;
+
+/// Lead time where the catalogue gives none, days (common practice, no source).
+pub(super) const UNKNOWN_LEAD_TIME_D: u32 = 90;
+
+/// Days of a year.
+pub(super) const YEAR_D: f64 = 365.25;
+
+/// All that is reckoned with: what the register says, and what was learned from it.
+pub(super) struct Known<'f> {
+    pub facts: &'f Facts,
+    pub rates: Rates,
+    pub histories: Histories,
+}
+
+impl<'f> Known<'f> {
+    pub fn of(facts: &'f Facts) -> Self {
+        Self { rates: Rates::learn(facts), histories: Histories::of(facts), facts }
+    }
+}
+
+/// What the demand for a model comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Source {
+    /// Units fail at a rate, or by wear.
+    Failures,
+    /// Counted pieces are handed out, as they were before.
+    History,
+    /// Only what is planned.
+    Planned,
+    Nothing,
+}
+
+impl Source {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Failures => "failures",
+            Self::History => "history",
+            Self::Planned => "planned",
+            Self::Nothing => "none",
+        }
+    }
+}
+
+/// Demand of one model in one storeroom, ready for questions about any time to come.
+pub(super) struct StoreDemand {
+    pub source: Source,
+    pub population: Population,
+    pub belief: Option<RateBelief>,
+    pub no_fault_found: RateBelief,
+    /// Lives with weights, and who has which age; empty where the rate is constant.
+    pub lives: Vec<(f64, Life)>,
+    pub ages: Vec<AgeGroup>,
+    pub month: Option<Pmf>,
+    /// Known demand by day from now.
+    pub planned: Vec<PlannedPieces>,
+    /// Units that planned removals set free, by day from now.
+    pub harvested: Vec<(f64, u32)>,
+    /// From an order to the shelf.
+    pub lead_time: LeadTime,
+    pub lead_time_assumed: bool,
+    /// From a failure until its piece is there again: repaired, or bought where it cannot be.
+    pub resupply: LeadTime,
+    pub repair: Option<Repair>,
+    pub review_d: f64,
+}
+
+/// How failed units come back.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Repair {
+    pub turn_round_d: f64,
+    /// Share that comes back.
+    pub yield_share: f64,
+    /// The catalogue gives no yield: the usual one is taken.
+    pub yield_assumed: bool,
+}
+
+/// Share of repairs that succeed where the catalogue gives none, per cent (a decision, no source).
+const UNKNOWN_YIELD_PCT: f64 = 90.0;
+
+impl Repair {
+    pub fn of(model: &Model) -> Option<Self> {
+        let turn_round_d = f64::from(model.turn_round_d.filter(|_| model.repairable)?);
+        let yield_pct = model.repair_yield_pct.unwrap_or(UNKNOWN_YIELD_PCT);
+        let yield_assumed = model.repair_yield_pct.is_none();
+        Some(Self { turn_round_d, yield_share: yield_pct / 100.0, yield_assumed })
+    }
+}
+
+/// Where demand comes from and what it asks of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Share<'a> {
+    /// Of one storeroom; what is planned belongs to the home one.
+    Room { storeroom: &'a str, home: &'a str },
+    /// Of the whole site.
+    Site,
+}
+
+const NEVER: RateBelief = RateBelief { shape: 0.0, exposure: 1.0 };
+
+impl StoreDemand {
+    /// A storeroom's share is that of the cabinets that it serves, and of what was handed out there.
+    pub fn of(known: &Known<'_>, model: &Model, share: Share<'_>) -> Self {
+        let facts = known.facts;
+        let part_no = model.part_no.as_str();
+        let held = facts.of(part_no);
+        let serves = |cabinet: &CabinetAddress| match share {
+            Share::Site => true,
+            Share::Room { storeroom, home } => facts.serving.of_cabinet(cabinet, home) == storeroom,
+        };
+        let (at_home, history) = match share {
+            Share::Site => (true, known.histories.of_site(part_no)),
+            Share::Room { storeroom, home } => {
+                let foreseen = known.histories.get(part_no, storeroom);
+                (storeroom == home, foreseen.map(|foreseen| foreseen.month.clone()))
+            }
+        };
+        let changes = if at_home { population_changes(facts, held) } else { Vec::new() };
+        let stands = known.rates.of(part_no).filter(|_| fails(model));
+        let rate = stands.filter(|_| history.is_none());
+        let learned = rate.and_then(|rate| rate.learned.as_ref().ok());
+        let population =
+            stands.map_or_else(Population::default, |rate| rate.population(serves, &changes));
+        let worn = rate.filter(|rate| rate.wear.is_ok());
+        let lives = worn.and_then(|rate| rate.wear.as_ref().ok()).map(|wear| wear.likely_lives());
+        let ages = worn.map(|rate| ages(held, rate, &serves, &changes));
+        let planned = if at_home { planned(facts, held) } else { Vec::new() };
+        let source = match (&history, learned.is_some() && population.units > 0.0) {
+            (Some(_), _) => Source::History,
+            (None, true) => Source::Failures,
+            _ if !planned.is_empty() => Source::Planned,
+            _ => Source::Nothing,
+        };
+        let lead_time = LeadTime {
+            mean_d: f64::from(model.lead_time_d.unwrap_or(UNKNOWN_LEAD_TIME_D)),
+            deviation_d: model.lead_time_spread_d.unwrap_or(0.0),
+        };
+        let repair = Repair::of(model).filter(|_| source == Source::Failures);
+        Self {
+            source,
+            population,
+            belief: learned.map(|learned| learned.belief),
+            no_fault_found: learned.map_or(NEVER, |learned| learned.no_fault_found.belief),
+            lives: lives.unwrap_or_default(),
+            ages: ages.unwrap_or_default(),
+            month: history,
+            planned,
+            harvested: if at_home { harvested(facts, held) } else { Vec::new() },
+            lead_time,
+            lead_time_assumed: model.lead_time_d.is_none(),
+            resupply: resupply(lead_time, repair),
+            repair,
+            review_d: f64::from(facts.rules.review_d.unwrap_or(0)),
+        }
+    }
+
+    /// A question over some lead time, with or without what is planned.
+    pub fn question<'a>(
+        &'a self,
+        lead_time: LeadTime,
+        review_d: f64,
+        planned: &'a [PlannedPieces],
+    ) -> LeadQuestion<'a> {
+        LeadQuestion {
+            lead_time,
+            review_d,
+            failing: self.failing(),
+            no_fault_found: self.no_fault_found,
+            population: &self.population,
+            planned,
+            month: self.month.as_ref(),
+        }
+    }
+
+    pub fn failing(&self) -> Failing<'_> {
+        match self.belief {
+            _ if !self.lives.is_empty() && !self.ages.is_empty() => {
+                Failing::Wearing { lives: &self.lives, groups: &self.ages }
+            }
+            Some(belief) => Failing::AtRate(belief),
+            None => Failing::Never,
+        }
+    }
+
+    /// What is asked for at random until the piece for a failure of today is there.
+    pub fn in_resupply(&self) -> Result<LeadDemand, LeadRefusal> {
+        lead_demand(&self.question(self.resupply, self.review_d, &[]))
+    }
+
+    /// The same over a time that is kept to the day.
+    pub fn within(&self, days: f64) -> Result<LeadDemand, LeadRefusal> {
+        let lead_time = LeadTime { mean_d: days, deviation_d: 0.0 };
+        lead_demand(&self.question(lead_time, 0.0, &[]))
+    }
+
+    /// Pieces a year at random, on average.
+    pub fn yearly(&self) -> f64 {
+        let hours_a = 24.0 * YEAR_D;
+        let failing = match self.failing() {
+            Failing::Never => 0.0,
+            Failing::AtRate(belief) => self.population.weighted * belief.mean() * hours_a,
+            Failing::Wearing { .. } => {
+                let year = self.within(YEAR_D);
+                return year.map_or(0.0, |year| year.pmf.mean());
+            }
+        };
+        let no_fault = if self.no_fault_found.shape > 0.0 {
+            self.population.units * self.no_fault_found.mean() * hours_a
+        } else {
+            0.0
+        };
+        let used = self.month.as_ref().map_or(0.0, Pmf::mean) * YEAR_D / DAYS_PER_MONTH;
+        failing + no_fault + used
+    }
+
+    /// Days until an order placed now is there, the wait for the next review counted.
+    pub fn order_d(&self) -> f64 {
+        self.lead_time.mean_d + self.review_d
+    }
+
+    /// Days that the level has to cover.
+    pub fn cover_d(&self) -> f64 {
+        self.resupply.mean_d + self.review_d
+    }
+
+    /// Known pieces wanted until some day from now.
+    pub fn planned_until(&self, day: f64) -> u32 {
+        let until = self.planned.iter().filter(|it| it.day <= day);
+        until.map(|it| u32::try_from(it.pieces).unwrap_or(u32::MAX)).sum()
+    }
+
+    pub fn harvested_until(&self, day: f64) -> u32 {
+        self.harvested.iter().filter(|(on, _)| *on <= day).map(|(_, units)| units).sum()
+    }
+}
+
+/// By Palm's theorem only the mean time until a piece is there again counts, whichever way it comes.
+fn resupply(lead_time: LeadTime, repair: Option<Repair>) -> LeadTime {
+    let Some(repair) = repair else { return lead_time };
+    let bought = 1.0 - repair.yield_share;
+    LeadTime {
+        mean_d: repair.yield_share * repair.turn_round_d + bought * lead_time.mean_d,
+        deviation_d: bought * lead_time.deviation_d,
+    }
+}
+
+/// Days from today, which is day 0; what is late counts as today.
+pub(super) fn days_from(today: NaiveDate, on: NaiveDate) -> f64 {
+    (on - today).num_days().max(0) as f64
+}
+
+fn population_changes(facts: &Facts, held: &Held) -> Vec<(f64, i32)> {
+    let changes = held.population.iter();
+    changes.map(|it| (days_from(facts.today, it.on), it.installed_change)).collect()
+}
+
+/// Battery changes, and what changes of the plant take out of the stock.
+fn planned(facts: &Facts, held: &Held) -> Vec<PlannedPieces> {
+    let certain = |on: NaiveDate, pieces: u32| PlannedPieces {
+        day: days_from(facts.today, on),
+        pieces: pieces.into(),
+        chance: 1.0,
+    };
+    let batteries = held.changes.iter().map(|demand: &Demand| certain(demand.on, demand.pieces));
+    let plant = held.population.iter().filter(|it| it.from_stock > 0);
+    let mut planned: Vec<PlannedPieces> =
+        batteries.chain(plant.map(|it| certain(it.on, it.from_stock))).collect();
+    planned.sort_by(|a, b| a.day.total_cmp(&b.day));
+    planned
+}
+
+fn harvested(facts: &Facts, held: &Held) -> Vec<(f64, u32)> {
+    let freed = held.population.iter().filter(|it| it.harvested > 0);
+    freed.map(|it| (days_from(facts.today, it.on), it.harvested)).collect()
+}
+
+/// Ages of the units that a storeroom serves, in quarters of a year at the stated temperature, so
+/// that few groups stand for many units.
+fn ages(
+    held: &Held,
+    rate: &Rate,
+    serves: &impl Fn(&CabinetAddress) -> bool,
+    changes: &[(f64, i32)],
+) -> Vec<AgeGroup> {
+    let mut lived = vec![0.0; held.running.len()];
+    // Stays are numbered by unit, the running ones first; a failure makes a unit new.
+    let mut by_time: Vec<&Stay> =
+        rate.stays.iter().filter(|stay| stay.unit < held.running.len()).collect();
+    by_time.sort_by_key(|stay| stay.to);
+    for stay in by_time {
+        let hours = stay.from.map_or(0.0, |from| (stay.to - from).num_seconds() as f64 / 3600.0);
+        lived[stay.unit] += hours.max(0.0) * stay.factor / HOURS_PER_YEAR_OF_AGE;
+        if stay.end == StayEnd::Failure {
+            lived[stay.unit] = 0.0;
+        }
+    }
+    let mut groups: BTreeMap<(u64, u64), u32> = BTreeMap::new();
+    for (running, age_y) in held.running.iter().zip(lived) {
+        if serves(&running.cabinet) {
+            let factor = rate.places.get(&running.cabinet).map_or(1.0, |place| place.factor);
+            let key = ((age_y * 4.0).round() as u64, (factor * 20.0).round().max(1.0) as u64);
+            *groups.entry(key).or_default() += 1;
+        }
+    }
+    let mut ages: Vec<AgeGroup> = groups
+        .into_iter()
+        .map(|((quarters, twentieths), units)| {
+            AgeGroup::present(units, quarters as f64 / 4.0, twentieths as f64 / 20.0)
+        })
+        .collect();
+    let factor = rate.mean_factor();
+    for (day, more) in changes {
+        match u32::try_from(*more) {
+            Ok(units) => {
+                ages.push(AgeGroup { units, age_y: 0.0, factor, from_d: *day, until_d: None })
+            }
+            Err(_) => leave(&mut ages, *day, more.unsigned_abs()),
+        }
+    }
+    ages
+}
+
+/// Takes the oldest units out on a day, since those are the ones that are replaced first.
+fn leave(ages: &mut Vec<AgeGroup>, day: f64, mut units: u32) {
+    ages.sort_by(|a, b| b.age_y.total_cmp(&a.age_y));
+    let mut gone = Vec::new();
+    for group in ages.iter_mut().filter(|group| group.until_d.is_none()) {
+        let go = group.units.min(units);
+        group.units -= go;
+        units -= go;
+        gone.push(AgeGroup { units: go, until_d: Some(day), ..*group });
+    }
+    ages.extend(gone);
+    ages.retain(|group| group.units > 0);
+}
+
+/// First day of a month, so many months later.
+pub(super) fn month_after(month: NaiveDate, months: i64) -> NaiveDate {
+    let number = i64::from(month.year()) * 12 + i64::from(month.month0()) + months;
+    let year = i32::try_from(number.div_euclid(12)).unwrap_or(month.year());
+    let of_year = u32::try_from(number.rem_euclid(12)).unwrap_or(0) + 1;
+    NaiveDate::from_ymd_opt(year, of_year, 1).unwrap_or(month)
+}
+
+/// The day so many days from now; none where it is past all calendars.
+pub(super) fn day_after(today: NaiveDate, days: f64) -> Option<NaiveDate> {
+    let days = Duration::try_days(days.min(1e6) as i64)?;
+    today.checked_add_signed(days)
+}

@@ -1,0 +1,157 @@
+//! Levels of a storeroom that fills others, and of those that it fills.
+
+use super::spares_demand::{Known, YEAR_D};
+use super::spares_facts::Held;
+use super::spares_level::Level;
+use super::spares_stock::{ModelStock, RoomStock};
+use slotkeep_domain::spares::{Echelons, NetworkService, Reckoning, Service, Site, StoreService};
+
+/// One model in a central storeroom and those that it fills, reckoned together.
+pub(super) struct Network {
+    pub echelons: Echelons,
+    /// Numbers of the filled storerooms among the rooms of the model.
+    pub filled: Vec<usize>,
+    pub now: NetworkService,
+}
+
+/// Days until a storeroom is filled up, where the register does not say (common practice, no
+/// source).
+pub(super) const UNKNOWN_RESUPPLY_D: u32 = 2;
+
+/// Reckons the levels anew where the home storeroom fills others. None where it fills none; where
+/// the figures cannot be reckoned with, each storeroom keeps its own level.
+pub(super) fn level(known: &Known<'_>, held: &Held, rooms: &mut [RoomStock]) -> Option<Network> {
+    let (home, others) = rooms.split_first()?;
+    let filled: Vec<usize> = (0..others.len())
+        .filter(|at| others[*at].supplied_by.as_deref() == Some(home.storeroom.as_str()))
+        .map(|at| at + 1)
+        .collect();
+    if filled.is_empty() {
+        return None;
+    }
+    let network = network(known, rooms, &filled);
+    let echelons = Echelons::of(&network, None).ok()?;
+    let split = echelons.least(rooms[0].leveled.target).ok()?;
+    let levels: Vec<u64> = split.sites.clone();
+    let mut central = split.central;
+    let home = &mut rooms[0];
+    if held.choice(&home.storeroom).is_none_or(|choice| choice.level.is_none()) {
+        // Stock of lots beyond one for one stays on top.
+        let lot = home.level.order_up_to as i64 - home.level.reorder_at;
+        home.level = Level {
+            reorder_at: central as i64 - 1,
+            order_up_to: central + u64::try_from(lot - 1).unwrap_or(0),
+        };
+    } else {
+        central = home.level.order_up_to;
+    }
+    let mut stocks = Vec::with_capacity(filled.len());
+    for (at, level) in filled.iter().zip(levels) {
+        let room = &mut rooms[*at];
+        if held.choice(&room.storeroom).is_none_or(|choice| choice.level.is_none()) {
+            room.level = Level { reorder_at: level as i64 - 1, order_up_to: level };
+        }
+        stocks.push(room.level.order_up_to);
+    }
+    let at_level = echelons.service(central, &stocks).ok()?;
+    let present: Vec<u64> = filled.iter().map(|at| rooms[*at].position()).collect();
+    let now = echelons.service(rooms[0].position(), &present).ok()?;
+    for (number, at) in filled.iter().enumerate() {
+        rooms[*at].now = service(&now.sites[number]);
+        rooms[*at].at_level = service(&at_level.sites[number]);
+    }
+    rooms[0].now = central_service(&now);
+    rooms[0].at_level = central_service(&at_level);
+    Some(Network { echelons, filled, now })
+}
+
+pub(super) fn network(
+    known: &Known<'_>,
+    rooms: &[RoomStock],
+    filled: &[usize],
+) -> slotkeep_domain::spares::Network {
+    let daily = |room: &RoomStock| room.demand.yearly() / YEAR_D;
+    let site = |at: &usize| {
+        let room = &rooms[*at];
+        let storeroom = known.facts.serving.get(&room.storeroom);
+        let resupply_d = storeroom.and_then(|storeroom| storeroom.resupply_d);
+        Site {
+            demand: daily(room),
+            repaired_here: 0.0,
+            repair_time: 0.0,
+            order_time: f64::from(resupply_d.unwrap_or(UNKNOWN_RESUPPLY_D)),
+            stock: room.position(),
+        }
+    };
+    let home = &rooms[0];
+    slotkeep_domain::spares::Network {
+        sites: filled.iter().map(site).collect(),
+        central_demand: daily(home),
+        central_stock: home.position(),
+        central_time: home.demand.cover_d(),
+        rate_shape: shape(home),
+    }
+}
+
+/// The gamma shape of the rate, by which demand spreads more than Poisson.
+fn shape(home: &RoomStock) -> Option<f64> {
+    if let Some(belief) = home.demand.belief {
+        return Some(belief.shape.clamp(0.01, 1e6));
+    }
+    let (mean, variance) = (home.leveled.lead.pmf.mean(), home.leveled.lead.pmf.variance());
+    (variance > mean * 1.000_001).then(|| (mean * mean / (variance - mean)).clamp(0.01, 1e6))
+}
+
+fn service(of: &StoreService) -> Service {
+    Service {
+        no_stock_out: of.no_stock_out,
+        fill_rate: of.fill_rate,
+        backorders: of.backorders,
+        down_time_h: of.down_time_h,
+        on_hand: (of.stock as f64 - of.on_way + of.backorders).max(0.0),
+    }
+}
+
+/// What the central storeroom owes to places; what it owes to a storeroom is that one's affair.
+fn central_service(of: &NetworkService) -> Service {
+    let central = service(&of.central);
+    Service {
+        backorders: of.central_places,
+        down_time_h: of.central_places * 24.0 * 365.0,
+        ..central
+    }
+}
+
+/// The word for a reckoning.
+pub(super) fn word(reckoning: Reckoning) -> &'static str {
+    match reckoning {
+        Reckoning::Exact => "exact",
+        Reckoning::VariMetric => "vari_metric",
+        Reckoning::Metric => "metric",
+    }
+}
+
+impl Network {
+    /// The service of one storeroom at each stock, while the others keep what they have.
+    pub fn by_stock(&self, stock: &ModelStock, room: &RoomStock, most: u64) -> Vec<(u64, Service)> {
+        let mut stocks: Vec<u64> = self.now.sites.iter().map(|site| site.stock).collect();
+        let central = self.now.central.stock;
+        let number = self.filled.iter().position(|at| stock.rooms[*at].storeroom == room.storeroom);
+        let mut by_stock = Vec::new();
+        for pieces in 0..=most {
+            let served = match number {
+                Some(number) => {
+                    stocks[number] = pieces;
+                    self.echelons.service(central, &stocks)
+                }
+                None => self.echelons.service(pieces, &stocks),
+            };
+            let Ok(served) = served else { break };
+            by_stock.push((
+                pieces,
+                number.map_or_else(|| central_service(&served), |at| service(&served.sites[at])),
+            ));
+        }
+        by_stock
+    }
+}

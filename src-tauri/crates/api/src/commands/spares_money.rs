@@ -1,0 +1,355 @@
+//! Money over all models at once: the curve, the best for a budget, and what the stock is worth.
+
+use super::spares_demand::{Known, Share, StoreDemand, YEAR_D};
+use super::spares_facts::{Facts, Held};
+use super::spares_level::prices;
+use super::spares_line::pieces;
+use super::spares_opened::{given, money, sum};
+use super::spares_stock::ModelStock;
+use crate::Failure;
+use crate::ask::Ask;
+use crate::table::{self, Command};
+use crate::wire::spares_plan::{
+    BudgetChoice, BudgetInput, BudgetPoint, BudgetPurchase, BudgetReply, DeadStock, LeftOut,
+    PresentWorth,
+};
+use chrono::{DateTime, NaiveDate, Utc};
+use slotkeep_domain::model::Model;
+use slotkeep_domain::spares::{
+    Aim, Bought, Buyable, Curve, DeadWhy, Optimum, Proof, ShelfStock, USUAL_EFFORT, Worth,
+    best_for_budget, money_curve, surplus, worth_of_stock,
+};
+
+/// Points of the curve that are shown at most.
+const MOST_POINTS: usize = 500;
+
+/// Hours of a year of 365 days.
+const HOURS_A_YEAR: f64 = 8760.0;
+
+/// A piece that is used with less than this chance until stock counts as dead is surplus (a
+/// decision, no source).
+const SURPLUS_BELOW: f64 = 0.05;
+
+pub(super) fn commands() -> Vec<Command> {
+    vec![table::ask(
+        "spares.budget",
+        "Shows what money buys over all models, and the best for a budget.",
+        budget,
+    )]
+}
+
+fn budget(ask: &Ask<'_>, input: BudgetInput) -> Result<BudgetReply, Failure> {
+    ask.read(|r| {
+        let facts = Facts::gather(ask, r)?;
+        round(&Known::of(&facts), &input)
+    })
+}
+
+pub(super) fn round(known: &Known<'_>, input: &BudgetInput) -> Result<BudgetReply, Failure> {
+    let aim = match input.weigh.as_deref() {
+        None | Some("backorders") => Aim::Backorders,
+        Some("missing_cost") => Aim::MissingCost,
+        Some(word) => {
+            return Err(Failure::bad_input(format!(
+                "{word:?} is nothing to weigh by: write backorders or missing_cost"
+            )));
+        }
+    };
+    let round = Round::of(known)?;
+    let refused = |no: slotkeep_domain::spares::MoneyRefusal| Failure::refused(no.to_string());
+    let curve = money_curve(&round.buyables, aim, MOST_POINTS, None).map_err(refused)?;
+    let optimum = match input.budget_cents {
+        None => None,
+        Some(cents) if cents < 0 => {
+            return Err(Failure::bad_input(format!(
+                "the budget is {cents} cents: write zero or more"
+            )));
+        }
+        Some(cents) => {
+            Some(best_for_budget(&round.buyables, aim, cents, USUAL_EFFORT).map_err(refused)?)
+        }
+    };
+    let worth = worth_of_stock(&round.buyables, aim, USUAL_EFFORT).map_err(refused)?;
+    let dead = round.dead(known)?;
+    let best = optimum.as_ref().map(|it| round.choice(&it.best, Some(it), aim));
+    let by_steps = optimum.as_ref().map(|it| round.choice(&it.greedy, None, aim));
+    let dead_cents = dead.iter().filter_map(|line| line.value_cents).sum();
+    Ok(BudgetReply {
+        message: message(&curve, optimum.as_ref(), &round),
+        curve: round.points(&curve),
+        best,
+        by_steps,
+        present: present(&worth, dead_cents),
+        dead,
+        left_out: round.left_out,
+    })
+}
+
+/// Everything that competes for the money.
+struct Round<'k> {
+    models: Vec<&'k Model>,
+    rooms: Vec<String>,
+    buyables: Vec<Buyable>,
+    demands: Vec<StoreDemand>,
+    left_out: Vec<LeftOut>,
+}
+
+impl<'k> Round<'k> {
+    fn of(known: &'k Known<'_>) -> Result<Self, Failure> {
+        let mut round = Self {
+            models: Vec::new(),
+            rooms: Vec::new(),
+            buyables: Vec::new(),
+            demands: Vec::new(),
+            left_out: Vec::new(),
+        };
+        for model in known.facts.models.values() {
+            let Some(stock) = ModelStock::of(known, model)? else { continue };
+            round.take(known, model, &stock)?;
+        }
+        Ok(round)
+    }
+
+    /// A model counts as one over all storerooms: whoever needs it gets it.
+    fn take(
+        &mut self,
+        known: &'k Known<'_>,
+        model: &'k Model,
+        stock: &ModelStock,
+    ) -> Result<(), Failure> {
+        let leave = |message: &str| LeftOut {
+            model: model.part_no.to_string(),
+            message: message.to_owned(),
+        };
+        let Some(prices) = prices(model) else {
+            self.left_out.push(leave("the catalogue gives no price"));
+            return Ok(());
+        };
+        let demand = StoreDemand::of(known, model, Share::Site);
+        if demand.yearly() <= 0.0 {
+            self.left_out.push(leave("no random demand is known of it"));
+            return Ok(());
+        }
+        let lead = demand
+            .in_resupply()
+            .map_err(|no| Failure::refused(format!("{}: {no}", model.part_no)))?;
+        let class = stock.rooms.first().map(|room| room.leveled.class);
+        let missing = class.map_or(0, |class| *known.facts.rules.missing_cost_cents_h.of(class));
+        self.buyables.push(Buyable {
+            price_cents: prices.at(1).unsigned_abs(),
+            held: stock.rooms.iter().map(super::spares_stock::RoomStock::position).sum(),
+            demand: lead.pmf,
+            places: demand.population.units.round() as u64,
+            missing_cents_h: missing as f64,
+        });
+        self.models.push(model);
+        self.rooms.push(stock.home.clone());
+        self.demands.push(demand);
+        Ok(())
+    }
+
+    fn points(&self, curve: &Curve) -> Vec<BudgetPoint> {
+        let mut nothing_missing: f64 =
+            self.buyables.iter().map(|it| it.demand.cdf(it.held)).product();
+        let mut points = Vec::with_capacity(curve.steps.len());
+        for step in &curve.steps {
+            let it = &self.buyables[step.model];
+            let before = it.demand.cdf(step.stock.saturating_sub(1));
+            if before > 0.0 {
+                nothing_missing *= it.demand.cdf(step.stock) / before;
+            }
+            points.push(BudgetPoint {
+                model: self.models[step.model].part_no.to_string(),
+                model_title: self.models[step.model].title.clone(),
+                storeroom: self.rooms[step.model].clone(),
+                pieces: pieces(step.stock),
+                price_cents: cents(it.price_cents),
+                spent_cents: cents(step.after.spent_cents),
+                backorders: step.after.backorders,
+                availability: step.after.availability,
+                nothing_missing: nothing_missing.min(1.0),
+                gain: step.saves_per_cent * 100_000.0,
+            });
+        }
+        points
+    }
+
+    fn choice(&self, bought: &Bought, optimum: Option<&Optimum>, aim: Aim) -> BudgetChoice {
+        let chosen = (0..self.models.len()).filter(|at| bought.buy[*at] > 0);
+        let purchases: Vec<BudgetPurchase> = chosen
+            .map(|at| {
+                let (it, buy) = (&self.buyables[at], bought.buy[at]);
+                BudgetPurchase {
+                    model: self.models[at].part_no.to_string(),
+                    model_title: self.models[at].title.clone(),
+                    storeroom: self.rooms[at].clone(),
+                    pieces: pieces(buy),
+                    cost_cents: cents(it.price_cents.saturating_mul(buy)),
+                    backorders_before: it.demand.expected_above(it.held),
+                    backorders_after: it.demand.expected_above(it.held + buy),
+                }
+            })
+            .collect();
+        let saved = purchases.iter().map(|it| {
+            sum(
+                &format!("{} times {}", it.pieces, it.model),
+                it.backorders_before - it.backorders_after,
+                "owed fewer",
+                "pieces owed on average before less those after",
+                vec![
+                    given("Before", it.backorders_before, "pieces"),
+                    given("After", it.backorders_after, "pieces"),
+                    money("Cost", it.cost_cents, "", Vec::new()),
+                ],
+            )
+        });
+        let opened = sum(
+            "Places that stand empty, on average",
+            bought.after.backorders,
+            "pieces owed",
+            "what is owed without a purchase, less what each saves",
+            saved.collect(),
+        );
+        let bound = optimum.map_or(bought.after.figure(aim), |it| it.bound);
+        BudgetChoice {
+            spent_cents: cents(bought.after.spent_cents),
+            backorders: bought.after.backorders,
+            availability: bought.after.availability,
+            missing_cents_h: bought.after.missing_cents_h,
+            bound,
+            proved: optimum.is_some_and(|it| it.proof != Proof::Gap),
+            at_vertex: optimum.is_some_and(|it| it.proof == Proof::Vertex),
+            purchases,
+            sum: vec![opened],
+        }
+    }
+
+    fn dead(&self, known: &Known<'_>) -> Result<Vec<DeadStock>, Failure> {
+        let facts = known.facts;
+        let mut dead = Vec::new();
+        for model in facts.models.values() {
+            let held = facts.of(model.part_no.as_str());
+            for (storeroom, shelf) in &held.shelves {
+                if shelf.usable > 0 {
+                    dead.extend(dead_line(known, model, held, storeroom, shelf.usable)?);
+                }
+            }
+        }
+        dead.sort_by_key(|line| std::cmp::Reverse(line.value_cents));
+        Ok(dead)
+    }
+}
+
+fn dead_line(
+    known: &Known<'_>,
+    model: &Model,
+    held: &Held,
+    storeroom: &str,
+    usable: u32,
+) -> Result<Option<DeadStock>, Failure> {
+    let facts = known.facts;
+    let years = facts.rules.dead_after_y;
+    let refused = |no: String| Failure::refused(format!("{}: {no}", model.part_no));
+    let demand = StoreDemand::of(known, model, Share::Site);
+    let days = years * YEAR_D;
+    let lead_time = slotkeep_domain::spares::LeadTime { mean_d: days, deviation_d: 0.0 };
+    let question = demand.question(lead_time, 0.0, &demand.planned);
+    let wanted = slotkeep_domain::spares::lead_demand(&question);
+    let wanted = wanted.map_err(|no| refused(no.to_string()))?.pmf;
+    let last = last_wanted(held);
+    let since_y = |on: NaiveDate| (facts.today - on).num_days() as f64 / YEAR_D;
+    let stock = ShelfStock {
+        held: held.usable().into(),
+        price_cents: model.price_cents.unwrap_or(0).unsigned_abs(),
+        demand: wanted,
+        installed: demand.population.units.round() as u64,
+        idle_y: last.map(|at| since_y(at.date_naive()).max(0.0)),
+        recorded_y: facts.record_from.map_or(0.0, since_y).max(0.0),
+    };
+    let found = surplus(&stock, SURPLUS_BELOW, years).map_err(|no| refused(no.to_string()))?;
+    let (too_many, message) = match (found.dead, found.pieces) {
+        // What is installed may fail: an old stock against rare failures is not dead.
+        (Some(DeadWhy::NothingInstalled), _) => {
+            (usable, "none is installed any more, and nothing will ask for it".to_owned())
+        }
+        (Some(DeadWhy::NotUsed { years: idle }), 1..) => {
+            (pieces(found.pieces), format!("none was used for {idle:.1} years"))
+        }
+        (Some(DeadWhy::NeverUsed { years: idle }), 1..) => {
+            (pieces(found.pieces), format!("none was used in all {idle:.1} years on record"))
+        }
+        _ => return Ok(None),
+    };
+    let surplus = too_many.min(usable);
+    Ok((surplus > 0).then(|| DeadStock {
+        model: model.part_no.to_string(),
+        model_title: model.title.clone(),
+        storeroom: storeroom.to_owned(),
+        pieces: surplus,
+        value_cents: model.price_cents.map(|price| price * i64::from(surplus)),
+        last_wanted_on: last.map(|at| at.date_naive()),
+        message,
+    }))
+}
+
+/// When something was last asked for.
+fn last_wanted(held: &Held) -> Option<DateTime<Utc>> {
+    let removed = held.failed_at.iter().chain(&held.no_fault_at).copied();
+    removed.chain(held.issues.iter().map(|issue| issue.at)).max()
+}
+
+fn present(worth: &Worth, dead_cents: i64) -> PresentWorth {
+    let stock_cents = cents(worth.with.spent_cents);
+    let least = cents(worth.cheapest.best.after.spent_cents);
+    let opened = money(
+        "Present stock at today's prices",
+        stock_cents,
+        "pieces times prices; what is on order is counted, what is planned is not",
+        vec![
+            given("Owed on average without any stock", worth.without.backorders, "pieces"),
+            given("Owed on average with it", worth.with.backorders, "pieces"),
+            money("The cheapest stock that does as much", least, "", Vec::new()),
+            money("Of no use against random demand", cents(worth.idle_cents), "", Vec::new()),
+        ],
+    );
+    PresentWorth {
+        stock_cents,
+        backorders: worth.with.backorders,
+        availability: worth.with.availability,
+        backorders_without: worth.without.backorders,
+        same_for_cents: Some(least),
+        idle_cents: cents(worth.idle_cents),
+        dead_cents,
+        sum: vec![opened],
+    }
+}
+
+fn message(curve: &Curve, optimum: Option<&Optimum>, round: &Round<'_>) -> String {
+    let owed = curve.start.backorders * HOURS_A_YEAR;
+    let left_out = match round.left_out.len() {
+        0 => String::new(),
+        1 => " 1 model is left out.".to_owned(),
+        more => format!(" {more} models are left out."),
+    };
+    let Some(optimum) = optimum else {
+        return format!("With what is there places stand empty {owed:.1} h a year.{left_out}");
+    };
+    let after = &optimum.best.after;
+    let spent = after.spent_cents;
+    let proof = match optimum.proof {
+        Proof::Vertex => "the next best purchases end exactly there, so nothing is better",
+        Proof::Search => "nothing is better: the search ended",
+        Proof::Gap => "better choices may exist down to the bound: the search came to its limit",
+    };
+    format!(
+        "{}.{:02} of money bring the time that places stand empty from {owed:.1} to {:.1} h a year; \
+         {proof}.{left_out}",
+        spent / 100,
+        spent % 100,
+        after.backorders * HOURS_A_YEAR
+    )
+}
+
+fn cents(cents: u64) -> i64 {
+    i64::try_from(cents).unwrap_or(i64::MAX)
+}

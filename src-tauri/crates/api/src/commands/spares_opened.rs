@@ -1,0 +1,266 @@
+//! Figures of spares with what they were reckoned from, as lines that open down to the register.
+
+use super::spares_demand::{StoreDemand, YEAR_D};
+use super::spares_rate::Rate;
+use super::spares_stock::RoomStock;
+use crate::wire::spares::SumLine;
+use slotkeep_domain::spares::{DemandKind, LearnedRate, PriorFrom, StatedRate};
+
+/// A figure that was put in.
+pub(super) fn given(what: &str, value: impl Into<f64>, unit: &str) -> SumLine {
+    sum(what, value, unit, "", Vec::new())
+}
+
+/// A figure with its parts and how they make it.
+pub(super) fn sum(
+    what: &str,
+    value: impl Into<f64>,
+    unit: &str,
+    rule: &str,
+    parts: Vec<SumLine>,
+) -> SumLine {
+    SumLine {
+        what: what.to_owned(),
+        value: Some(value.into()).filter(|value: &f64| value.is_finite()),
+        day: None,
+        unit: unit.to_owned(),
+        rule: rule.to_owned(),
+        parts,
+    }
+}
+
+/// Money of so many cents.
+pub(super) fn money(what: &str, cents: i64, rule: &str, parts: Vec<SumLine>) -> SumLine {
+    sum(what, cents as f64 / 100.0, "of money", rule, parts)
+}
+
+/// What to order, down to demand, level and stock.
+pub(super) fn room(room: &RoomStock, rate: Option<&Rate>) -> SumLine {
+    let standing = room.standing();
+    let shelf = &room.shelf;
+    let there = vec![
+        given("Usable on the shelf", shelf.usable, "pieces"),
+        given("Reserved", -f64::from(shelf.reserved), "pieces"),
+        given("Too old before they are wanted", -f64::from(room.too_old), "pieces"),
+        given("On order", room.on_order, "pieces"),
+        given("Set free by planned removals in time", room.harvested, "pieces"),
+        given("Expected back from repair", room.repaired, "pieces"),
+        given("Planned until an order is there", -f64::from(room.planned), "pieces"),
+    ];
+    let there = there.into_iter().filter(|line| line.value != Some(0.0)).collect();
+    let target = room.leveled.target;
+    let level = sum(
+        "Level",
+        room.level.order_up_to as f64,
+        "pieces",
+        "the least stock that gives the wanted service, and the lot on top",
+        vec![
+            given(&capital(target.measure().words()), target.value(), ""),
+            given("Order when it comes down to", room.level.reorder_at as f64, "pieces"),
+            demand(room, rate),
+        ],
+    );
+    let position = sum(
+        "What is there",
+        standing.position() as f64,
+        "pieces",
+        "usable and coming, less what is kept and what is planned",
+        there,
+    );
+    let lacking = room.level.order_up_to as f64 - standing.position() as f64;
+    sum(
+        &format!("Lacking in {}", room.storeroom),
+        lacking.max(0.0),
+        "pieces",
+        "the level less what is there",
+        vec![
+            level,
+            position,
+            service("Now", room, room.position()),
+            service("At the level", room, room.level.order_up_to),
+        ],
+    )
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn service(what: &str, room: &RoomStock, stock: u64) -> SumLine {
+    let service = if what == "Now" { &room.now } else { &room.at_level };
+    let backorders = sum(
+        "Owed at a moment",
+        service.backorders,
+        "pieces",
+        "the mean of what demand exceeds the stock by",
+        vec![given("Stock", stock as f64, "pieces")],
+    );
+    sum(
+        &format!("Probability of no stock-out, {}", what.to_lowercase()),
+        100.0 * service.no_stock_out,
+        "%",
+        "the chance that demand stays within the stock until it is filled up; the other measures \
+         are other numbers",
+        vec![
+            given("Stock", stock as f64, "pieces"),
+            given("Served at once (fill rate)", 100.0 * service.fill_rate, "% of demands"),
+            sum(
+                "Places stand empty",
+                service.down_time_h,
+                "h a year",
+                "pieces owed on average times 8760 h",
+                vec![backorders],
+            ),
+        ],
+    )
+}
+
+/// The demand that the level covers.
+pub(super) fn demand(room: &RoomStock, rate: Option<&Rate>) -> SumLine {
+    let lead = &room.leveled.lead;
+    let mut parts: Vec<SumLine> = lead
+        .parts
+        .iter()
+        .map(|part| {
+            let (what, rule) = match part.kind {
+                DemandKind::Failures => {
+                    ("Failures", "unit-hours weighted by heat times the failure rate")
+                }
+                DemandKind::WearOut => {
+                    ("Failures by age", "renewals of an ageing population by the life learned")
+                }
+                DemandKind::NoFaultFound => {
+                    ("Removals without a fault", "unit-hours times their rate")
+                }
+                DemandKind::Planned => ("Planned", "known pieces"),
+                DemandKind::Consumption => ("Handed out", "the forecast of a month times months"),
+            };
+            let mut under = vec![given("Variance", part.variance, "")];
+            if part.kind == DemandKind::Failures {
+                under.push(given("Unit-hours weighted by heat", lead.weighted_h, "h"));
+                under.extend(rate.and_then(|rate| rate.learned.as_ref().ok()).map(learned));
+            }
+            sum(what, part.mean, "pieces", rule, under)
+        })
+        .collect();
+    parts.push(resupply(&room.demand));
+    sum(
+        "Demand until it is filled up again",
+        lead.pmf.mean(),
+        "pieces",
+        "the sum of these; its whole distribution is used, not the mean alone",
+        parts,
+    )
+}
+
+fn resupply(demand: &StoreDemand) -> SumLine {
+    let lead_time = vec![
+        given("Lead time", demand.lead_time.mean_d, "days"),
+        given("Spread of the lead time", demand.lead_time.deviation_d, "days"),
+    ];
+    let (rule, mut parts) = match demand.repair {
+        None => ("the lead time, and the wait for the next review", lead_time),
+        Some(repair) => {
+            let mut parts = lead_time;
+            parts.push(given("Turn-round of a repair", repair.turn_round_d, "days"));
+            parts.push(given("Share that comes back", 100.0 * repair.yield_share, "%"));
+            ("turn-round for what comes back and lead time for the rest, by their shares", parts)
+        }
+    };
+    if demand.review_d > 0.0 {
+        parts.push(given("Days between two reviews", demand.review_d, "days"));
+    }
+    sum("Time to cover", demand.cover_d(), "days", rule, parts)
+}
+
+/// The failure rate, from what is stated to what is believed.
+pub(super) fn learned(learned: &LearnedRate) -> SumLine {
+    let record = &learned.record;
+    let prior = match learned.prior_from {
+        PriorFrom::Stated => "Stated by the catalogue",
+        PriorFrom::Family => "Seen in its family",
+        PriorFrom::NothingKnown => "Nothing known before",
+    };
+    let prior_fit =
+        if learned.prior.exposure > 0.0 { learned.prior.mean() * 1e9 } else { f64::INFINITY };
+    sum(
+        "Failure rate at the stated temperature",
+        learned.fit,
+        "in 1e9 h",
+        "failures over hours, those that the prior is worth added to those seen",
+        vec![
+            sum(
+                prior,
+                prior_fit,
+                "in 1e9 h",
+                "what the prior is worth: failures over hours",
+                vec![
+                    given("Worth failures", learned.prior.shape, ""),
+                    given("Worth hours", learned.prior.exposure, "h"),
+                ],
+            ),
+            sum(
+                "Seen here",
+                record.failures as f64,
+                "failures",
+                "stays with a known first day only",
+                vec![
+                    given("Unit-hours", record.hours_h, "h"),
+                    given("Unit-hours weighted by heat", record.weighted_h, "h"),
+                    given("Stays", record.stays as f64, ""),
+                    given("Units", record.units as f64, ""),
+                    given("Stays left out", record.left_out.len() as f64, ""),
+                ],
+            ),
+            given("Below it with a chance of 5 %", learned.low_fit, "in 1e9 h"),
+            given("Above it with a chance of 5 %", learned.high_fit, "in 1e9 h"),
+        ],
+    )
+}
+
+/// The places of a model, how warm they are, and what that does.
+pub(super) fn heat(rate: &Rate) -> SumLine {
+    let parts = rate.places.iter().map(|(cabinet, place)| {
+        sum(
+            cabinet.as_str(),
+            place.factor,
+            "",
+            "Arrhenius: the mean of the factor over the temperatures there",
+            vec![
+                given("Units", place.units, ""),
+                given("Mean temperature", place.temperature_c, "°C"),
+            ],
+        )
+    });
+    let mut parts: Vec<SumLine> = parts.collect();
+    if let Some(heat) = rate.heat {
+        parts.push(given("Stated at", heat.stated_c(), "°C"));
+        parts.push(given("Activation energy", heat.activation_ev(), "eV"));
+    }
+    sum("Factor of heat", rate.mean_factor(), "", "the mean over the units", parts)
+}
+
+/// How the catalogue states the rate.
+pub(super) fn stated_by(rate: &Rate) -> &'static str {
+    match rate.stated {
+        Some(StatedRate::Fit(_)) => "fit",
+        Some(StatedRate::MtbfH(_)) => "mtbf",
+        Some(StatedRate::Parts(_)) => "parts_count",
+        None => "none",
+    }
+}
+
+/// Demand of a year.
+pub(super) fn yearly(demand: &StoreDemand) -> SumLine {
+    sum(
+        "Demand a year",
+        demand.yearly() + f64::from(demand.planned_until(YEAR_D)),
+        "pieces",
+        "random and planned",
+        vec![
+            given("At random", demand.yearly(), "pieces"),
+            given("Planned", demand.planned_until(YEAR_D), "pieces"),
+        ],
+    )
+}
