@@ -22,6 +22,7 @@ export const words = {
   bin: "Goes to bin",
   binHint: "Scan the bin: that records it too.",
   binProposed: "Its like lies there. Scan the bin: that records it too.",
+  moreOfLot: "Label",
   more: "Label, firmware, condition",
   label: "Label already stuck on",
   labelHint: "A new one is made where left empty.",
