@@ -4389,6 +4389,14 @@ export interface SpareRate {
   low_fit?: number | null;
   high_fit?: number | null;
   /**
+   * What was believed before the record, by catalogue or family.
+   */
+  before?: SpareBelief | null;
+  /**
+   * The same with the record.
+   */
+  after?: SpareBelief | null;
+  /**
    * Failures and unit-hours seen here.
    */
   failures: number;
@@ -4411,6 +4419,24 @@ export interface SpareRate {
    */
   seen_share_pct: number;
   message: string;
+}
+/**
+ * A gamma distribution of the failure rate at the temperature of the cabinets.
+ */
+export interface SpareBelief {
+  /**
+   * Failures that it is worth: its shape.
+   */
+  worth: number;
+  /**
+   * Failures in 1e9 h.
+   */
+  mean_fit: number;
+  /**
+   * 90 % lie between these, 5 % on either side.
+   */
+  low_fit: number;
+  high_fit: number;
 }
 /**
  * Units of the model in one cabinet.
@@ -4486,6 +4512,11 @@ export interface SpareHistory {
    */
   method_chosen: boolean;
   mean_per_month?: number | null;
+  /**
+   * Pieces of a month to come, with a chance of 10 % below and of 10 % above.
+   */
+  low_per_month?: number | null;
+  high_per_month?: number | null;
   /**
    * All methods as they did in the back-test, the best first.
    */

@@ -15,12 +15,12 @@ use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::spares_model::{
-    SpareCurve, SpareDemandPart, SpareHistory, SpareLeadDemand, SpareMethod, SpareModel,
-    SpareModelInput, SpareMonth, SpareRate, SpareRepair, SpareStanding, SpareWear,
+    SpareBelief, SpareCurve, SpareDemandPart, SpareHistory, SpareLeadDemand, SpareMethod,
+    SpareModel, SpareModelInput, SpareMonth, SpareRate, SpareRepair, SpareStanding, SpareWear,
 };
 use crate::wire::words;
 use slotkeep_domain::model::Model;
-use slotkeep_domain::spares::{DemandKind, LeadDemand, NoWear, PriorFrom, repair_loop};
+use slotkeep_domain::spares::{DemandKind, LeadDemand, NoWear, PriorFrom, RateBelief, repair_loop};
 
 /// Chances left out at the end of a distribution that is shown.
 const SHOWN_DOWN_TO: f64 = 1e-6;
@@ -105,6 +105,8 @@ fn learned(rate: &Rate) -> SpareRate {
                 learned_fit: Some(learned.fit * factor),
                 low_fit: Some(learned.low_fit * factor),
                 high_fit: Some(learned.high_fit * factor),
+                before: belief(learned.prior, factor),
+                after: belief(learned.belief, factor),
                 failures: pieces(record.failures),
                 unit_hours: record.hours_h,
                 no_fault_found: pieces(record.no_fault_found),
@@ -128,6 +130,8 @@ fn learned(rate: &Rate) -> SpareRate {
             learned_fit: None,
             low_fit: None,
             high_fit: None,
+            before: None,
+            after: None,
             failures: 0,
             unit_hours: 0.0,
             no_fault_found: 0,
@@ -137,6 +141,17 @@ fn learned(rate: &Rate) -> SpareRate {
             message: why.clone(),
         },
     }
+}
+
+/// A belief moved to the temperature of the cabinets; none where it is worth nothing.
+fn belief(belief: RateBelief, factor: f64) -> Option<SpareBelief> {
+    let fit = |share| 1e9 * factor * belief.quantile(share);
+    (belief.shape > 0.0 && belief.exposure > 0.0).then(|| SpareBelief {
+        worth: belief.shape,
+        mean_fit: 1e9 * factor * belief.mean(),
+        low_fit: fit(0.05),
+        high_fit: fit(0.95),
+    })
 }
 
 fn standing(facts: &Facts, rate: &Rate, home: &str) -> Vec<SpareStanding> {
@@ -218,6 +233,8 @@ fn history(known: &Known<'_>, model: &Model, home: &str) -> SpareHistory {
         method: foreseen.map(|foreseen| foreseen.method.clone()),
         method_chosen: foreseen.is_some_and(|foreseen| foreseen.chosen),
         mean_per_month: foreseen.map(|foreseen| foreseen.month.mean()),
+        low_per_month: foreseen.map(|foreseen| foreseen.month.quantile(0.1) as f64),
+        high_per_month: foreseen.map(|foreseen| foreseen.month.quantile(0.9) as f64),
         methods: foreseen.map_or_else(Vec::new, methods),
         message: message.to_owned(),
     }

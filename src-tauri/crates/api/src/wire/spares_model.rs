@@ -54,6 +54,10 @@ pub struct SpareRate {
     /// It lies between these with a probability of 90 %.
     pub low_fit: Option<f64>,
     pub high_fit: Option<f64>,
+    /// What was believed before the record, by catalogue or family.
+    pub before: Option<SpareBelief>,
+    /// The same with the record.
+    pub after: Option<SpareBelief>,
     /// Failures and unit-hours seen here.
     pub failures: u32,
     pub unit_hours: f64,
@@ -67,6 +71,18 @@ pub struct SpareRate {
     /// How much of the result is what was seen here, per cent.
     pub seen_share_pct: f64,
     pub message: String,
+}
+
+/// A gamma distribution of the failure rate at the temperature of the cabinets.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct SpareBelief {
+    /// Failures that it is worth: its shape.
+    pub worth: f64,
+    /// Failures in 1e9 h.
+    pub mean_fit: f64,
+    /// 90 % lie between these, 5 % on either side.
+    pub low_fit: f64,
+    pub high_fit: f64,
 }
 
 /// Units of the model in one cabinet.
@@ -116,6 +132,9 @@ pub struct SpareHistory {
     /// It was chosen by a person.
     pub method_chosen: bool,
     pub mean_per_month: Option<f64>,
+    /// Pieces of a month to come, with a chance of 10 % below and of 10 % above.
+    pub low_per_month: Option<f64>,
+    pub high_per_month: Option<f64>,
     /// All methods as they did in the back-test, the best first.
     pub methods: Vec<SpareMethod>,
     pub message: String,
