@@ -17,7 +17,9 @@ import Slot from "./place/Slot.svelte";
 import Home from "./site/Home.svelte";
 import More from "./site/More.svelte";
 import Unknown from "./site/Unknown.svelte";
+import SpareModel from "./spares/model/SpareModel.svelte";
 import Orders from "./spares/Orders.svelte";
+import Spares from "./spares/Spares.svelte";
 import Bin from "./stock/Bin.svelte";
 import Lot from "./stock/Lot.svelte";
 import Shelf from "./stock/Shelf.svelte";
@@ -48,6 +50,8 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   bin: { screen: Bin, title: words.shelf },
   lot: { screen: Lot, title: words.shelf },
   orders: { screen: Orders, title: words.orders },
+  spares: { screen: Spares, title: words.spares },
+  spare: { screen: SpareModel, title: words.spares },
   labels: { screen: Labels, title: words.labels },
   quality: { screen: Quality, title: words.labels },
   journal: { screen: Journal, title: words.journal },

@@ -87,8 +87,8 @@ describe("a chance is kept apart from never and always", () => {
     [0.00052, "0.052 %"],
     [0.9954, "99.54 %"],
     [0.99996, "99.996 %"],
-    [1e-9, "below 0.0001 %"],
-    [1 - 1e-9, "above 99.9999 %"],
+    [1e-9, "< 0.0001 %"],
+    [1 - 1e-9, "> 99.9999 %"],
   ])("%s", (share, said) => expect(chance(share)).toBe(said));
 });
 
@@ -96,6 +96,7 @@ describe("a figure in three digits", () => {
   it.each([
     [0, "0"],
     [0.0072814, "0.00728"],
+    [2.4e-9, "≈ 0"],
     [1.2345, "1.23"],
     [99.95, "100"],
     [4906.2, "4,906"],

@@ -102,12 +102,13 @@ export function chance(share: number): string {
   const rest = Math.min(share, 1 - share);
   if (rest <= 0) return percent(share, 0);
   const places = Math.max(0, Math.min(6, Math.ceil(-Math.log10(rest)) - 1));
-  if (rest < 1e-6) return share < 0.5 ? "below 0.0001 %" : "above 99.9999 %";
+  if (rest < 1e-6) return share < 0.5 ? "< 0.0001 %" : "> 99.9999 %";
   return percent(share, rest >= 0.1 ? 0 : places);
 }
 
-/** Writes a number with three digits that count, whole from a hundred on. */
+/** Writes a number with three digits that count, whole from a hundred on; hardly any as such. */
 export function brief(value: number): string {
+  if (value > 0 && value < 1e-6) return "≈ 0";
   const whole = Math.abs(value) >= 100;
   const digits = whole ? { maximumFractionDigits: 0 } : { maximumSignificantDigits: 3 };
   return value.toLocaleString("en-GB", digits);

@@ -17,6 +17,7 @@ export const words = {
   lifecycle: "Lifecycle",
   substitutes: "May be replaced by",
   is: "Intrinsically safe: work only by authorised, competent people.",
+  planning: "Level and demand",
   spares: "Units in no slot",
   lots: "Lots",
   noSpares: "None.",

@@ -11,6 +11,7 @@ export const words = {
   swaps: "Swaps",
   shelf: "Shelf",
   orders: "Orders",
+  spares: "Spares",
   labels: "Labels",
   journal: "Journal",
   people: "People",

@@ -1,0 +1,18 @@
+export const words = {
+  title: "Decide it yourself",
+  titleAgain: "Change or undo what was decided",
+  lead: "Your figures take the place of what is reckoned until somebody changes them.",
+  storeroom: "For",
+  everywhere: "all storerooms",
+  method: "Forecast method",
+  automatic: "as reckoned",
+  class: "Class",
+  level: "Level",
+  reorderAt: "Order at",
+  orderUpTo: "Up to",
+  reason: "Reason",
+  send: "Record the decision",
+  undo: "Back to what is reckoned",
+  decided: "What was decided",
+  levelSaid: (at: number, upTo: number) => `at ${at} up to ${upTo}`,
+};

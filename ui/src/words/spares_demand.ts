@@ -1,0 +1,60 @@
+export const words = {
+  title: "Demand in the lead time",
+  inDays: (days: string) => `In ${days} days`,
+  meanSpread: (mean: string, low: number, high: number) =>
+    `${mean} pieces on average; ${low === high ? low : `${low} to ${high}`} in 9 of 10 cases.`,
+  piecesAsked: "Pieces asked for in the lead time",
+  chanceOf: "Chance",
+  drawing: (model: string) =>
+    `Chance of each number of ${model} asked for in the lead time; the words beside it say the same`,
+  barSaid: (pieces: number, chance: string, above: string) =>
+    `Exactly ${pieces}: ${chance}. More than ${pieces}: ${above}.`,
+  covered: (level: number) => `Covered by a stock of ${level}`,
+  beyond: "Not covered",
+  table: "As a table",
+  count: "Pieces",
+  exactly: "Exactly so many",
+  more: "More than that",
+  parts: "What it is made of",
+  whatParts: {
+    failures: "Failures",
+    no_fault_found: "Removals without a fault",
+    history: "Work, by its history",
+    wear_out: "Failures by age",
+    planned: "Planned, such as battery changes",
+  } as Record<string, string>,
+  known: "known",
+};
+
+export const historyWords = {
+  title: "History and forecast",
+  month: "Month",
+  piecesMonth: "Pieces in a month",
+  drawing: (model: string) =>
+    `Pieces of ${model} asked for month by month and the forecast; the table says the same`,
+  failures: "Failures",
+  noFault: "No fault found",
+  issued: "Handed out",
+  total: "Together",
+  forecast: "Forecast, on average",
+  range: "Forecast, 8 of 10 months",
+  none: "Nothing has been asked for yet.",
+  table: "As a table",
+  adi: "Months from one demand to the next",
+  cv2: "Squared variation of the amounts",
+  patterns: {
+    smooth: "smooth",
+    intermittent: "intermittent",
+    erratic: "erratic",
+    lumpy: "lumpy",
+  } as Record<string, string>,
+  pattern: "Pattern",
+  method: "Method in use",
+  byPerson: "chosen by a person",
+  methods: "How the methods did on past months",
+  methodHead: "Method",
+  perMonth: "Forecast a month",
+  loss: "Loss, the smaller the better",
+  share: "Share in the result",
+  tooShort: "too short",
+};

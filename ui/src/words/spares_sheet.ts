@@ -1,0 +1,4 @@
+export const words = {
+  csv: "Save as CSV",
+  xlsx: "Save as spreadsheet",
+};
