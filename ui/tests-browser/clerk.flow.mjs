@@ -52,6 +52,26 @@ flow("a shelf is counted by scanning, and a difference is explained and settled"
   assert.match(entry.message, /count/i);
 });
 
+flow("what the list advises is ordered from its line", async ({ page, size }) => {
+  await wantMore(page);
+  await visit(page, "orders");
+  await page.getByTestId("spare").first().waitFor();
+  await picture(page, `clerk-orders-${size}`);
+  await fits(page);
+  const line = page.getByTestId("spare").first();
+  const [model, advised] = await line.evaluate(({ dataset }) => [dataset.model, dataset.order]);
+  assert.ok((await line.getByTestId("reason").innerText()).length > 10, "the line says why");
+  await line.getByTestId("spare-figures").click();
+  await line.getByTestId("service").waitFor();
+  await line.getByTestId("place-order").click();
+  assert.equal(await line.getByTestId("order-quantity").inputValue(), advised);
+  await picture(page, `clerk-order-${size}`);
+  await line.getByTestId("order-send").click();
+  await page.getByTestId("placed").waitFor();
+  const placed = (await ask(page, "order.list")).find((order) => order.model === model);
+  assert.equal(placed.ordered, Number(advised), "the pieces advised are on order");
+});
+
 flow("a late delivery is received by scanning plate and bin", async ({ page, size }) => {
   const storeroom = "ST1";
   const { entry: order } = await ask(page, "order.place", {
@@ -168,6 +188,34 @@ flow("a reserved unit is handed out for its swap, and tested on the bench", asyn
   const { unit } = await ask(page, "unit.card", { unit: label });
   assert.deepEqual([unit.place, unit.condition], ["bench", "good"]);
 });
+
+flow("order list, levels and stock are taken along as files", async ({ page }) => {
+  await wantMore(page);
+  await visit(page, "orders");
+  await page.getByTestId("spare").first().waitFor();
+  const csv = await saved(page, () => page.getByTestId("save-orders-csv").click());
+  const model = await page.getByTestId("spare").first().getAttribute("data-model");
+  assert.ok(csv.toString("utf8").includes(model), "the list holds what the screen shows");
+  for (const [place, what] of [
+    ["orders-now", "orders"],
+    ["orders-all", "levels"],
+  ]) {
+    await page.getByTestId(place).click();
+    await page.getByTestId(`save-${what}-xlsx`).waitFor();
+    const xlsx = await saved(page, () => page.getByTestId(`save-${what}-xlsx`).click());
+    assert.equal(xlsx.subarray(0, 2).toString(), "PK", "a spreadsheet is a zip");
+  }
+  await visit(page, "shelf");
+  await page.getByTestId("view-bins").click();
+  const stock = await saved(page, () => page.getByTestId("save-stock-csv").click());
+  assert.ok(stock.toString("utf8").includes("L2601-4"), "the stock names its lots");
+});
+
+/** A planner decides to hold more of a model than lies there, so that it is to be ordered. */
+async function wantMore(page) {
+  const reason = "A second line is built";
+  await ask(page, "spares.choose", { model: "MP-DI16-C", reorder_at: 4, order_up_to: 6, reason });
+}
 
 async function allBins(page) {
   const { storerooms } = await ask(page, "stock.shelf");

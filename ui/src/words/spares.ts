@@ -13,9 +13,8 @@ export const words = {
   worth: (amount: string) => `for ${amount}`,
   noPrice: (count: number) =>
     count === 1 ? "the price of 1 is not known" : `the price of ${count} is not known`,
-  csv: "CSV",
-  xlsx: "Spreadsheet",
   orderNow: (count: number) => `Order ${count}`,
+  fetchNow: (count: number, from: string) => `Fetch ${count} from ${from}`,
   enough: "Enough",
   cost: (amount: string) => `for ${amount}`,
   figures: "Figures",
@@ -60,17 +59,6 @@ export const words = {
   receive: "Receive",
   close: "It brings no more",
   closeDo: "Close the order",
-  why: "How it was reckoned",
-  installed: "Installed",
-  expected: "Expected failures in the lead time",
-  planned: "Planned battery changes in the lead time",
-  leadTime: "Lead time",
-  days: (count: number) => `${count} days`,
-  protection: "Wanted protection",
-  achieved: "Protection of that stock",
-  toHold: "To hold",
-  rate: "Failure rate",
-  fit: (rate: string) => `${rate} in 1e9 h`,
 };
 
 /** Classes by yearly value and by steadiness of demand, in one letter each. */
