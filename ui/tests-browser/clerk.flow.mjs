@@ -52,6 +52,51 @@ flow("a shelf is counted by scanning, and a difference is explained and settled"
   assert.match(entry.message, /count/i);
 });
 
+flow("a count goes on without a connection, and a unit that it misses is found and followed", async ({ page, size }) => {
+  const bin = (await allBins(page)).find(({ units }) => units.length > 1);
+  const [seen, missed] = bin.units;
+  const count = to("shelf", { view: "count", bin: bin.path });
+  await page.goto(new URL(count, page.url()).href);
+  await page.getByTestId("scan-count").waitFor();
+  await page.context().setOffline(true);
+  await scan(page, seen.label);
+  await page.getByTestId("counted-unit").waitFor();
+  await page.getByTestId("count-look").click();
+  await page.getByText(/stays on this device/).waitFor();
+  await page.context().setOffline(false);
+  await page.getByTestId("count-back").click();
+  await page.getByTestId("count-look").click();
+  await page.getByTestId("difference").first().waitFor();
+  await picture(page, `clerk-missing-${size}`);
+  await fits(page);
+  await page.getByTestId("count-settle").click();
+  await page.getByTestId("done").waitFor();
+  const now = async () => (await ask(page, "unit.card", { unit: missed.label })).unit;
+  assert.equal((await now()).place, "lost");
+
+  await page.goto(new URL("/#/shelf", page.url()).href);
+  await page.getByTestId("day-lost").waitFor();
+  await page.goto(new URL(`/#/unit/${missed.label}`, page.url()).href);
+  const acts = [
+    ["found", bin.path, "", { place: bin.path, condition: "good" }],
+    ["repair", "", "Output drifts", { place: "repair", condition: "failed" }],
+    ["back", bin.path, "", { place: bin.path, condition: "good" }],
+    ["hold", "", "Plate unclear", { place: bin.path, condition: "quarantined" }],
+    ["lift", "", "Plate read", { place: bin.path, condition: "good" }],
+    ["scrap", "", "Pin broken", { place: "scrapped", condition: "failed" }],
+  ];
+  for (const [act, into, reason, after] of acts) {
+    await page.getByTestId(`act-${act}`).click();
+    if (into) await page.getByTestId("act-bin").fill(into);
+    await page.getByTestId("act-reason").fill(reason);
+    await page.getByTestId("act-send").click();
+    await page.getByTestId(`act-${act}`).waitFor({ state: "detached" });
+    const { place, condition } = await now();
+    assert.deepEqual({ place, condition }, after, act);
+  }
+  await page.getByTestId("scrapped").waitFor();
+});
+
 flow("what the list advises is ordered from its line", async ({ page, size }) => {
   await wantMore(page);
   await visit(page, "orders");
@@ -215,6 +260,11 @@ flow("order list, levels and stock are taken along as files", async ({ page }) =
 async function wantMore(page) {
   const reason = "A second line is built";
   await ask(page, "spares.choose", { model: "MP-DI16-C", reorder_at: 4, order_up_to: 6, reason });
+}
+
+/** The address of a screen, as links on the page write it. */
+function to(page, query) {
+  return `/#/${page}?${new URLSearchParams(query)}`;
 }
 
 async function allBins(page) {

@@ -34,6 +34,8 @@ export const words = {
   register: "Register",
   here: "Counted",
   why: "What the journal says",
+  more: (count: number) => `${count} more from the journal`,
+  much: "Much of what should lie here was not scanned. Go on counting if you are not done.",
   noWhy: "The journal says nothing that would explain it.",
   settling: "Settling:",
   leftOpen: "Left open:",

@@ -12,7 +12,7 @@ export const words = {
   ranOut: (when: string) => `ran out ${when}`,
   runsOut: (when: string) => `until ${when}`,
   lots: "Lots near their shelf date",
-  past: (when: string) => `past its date ${when}`,
+  past: (when: string) => `ended ${when}`,
   until: (when: string) => `until ${when}`,
   lotPieces: (count: number) => (count === 1 ? "1 piece" : `${count} pieces`),
   bench: "On the bench, to test",
