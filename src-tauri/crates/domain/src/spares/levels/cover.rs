@@ -1,5 +1,5 @@
 use super::{HOURS_A_YEAR, Level, Measure, Service, Target};
-use crate::spares::Pmf;
+use crate::spares::{LARGEST_LOT, Pmf};
 
 /// What a stock has to cover at a random moment: what was asked for in the lead time, and what has
 /// not been ordered again yet.
@@ -83,11 +83,13 @@ impl ToCover {
         Self::new(self.random.plus(gap), self.found.as_ref().map(|found| found.plus(gap)))
     }
 
-    /// The same with lots of a fixed quantity, which leave each of so many gaps as often.
+    /// The same with lots of a fixed quantity, which leave each of so many gaps as often. Taken as 1
+    /// where it is 0, and as 100,000 where it is more.
     ///
     /// Source: the position is uniform on r + 1 .. r + Q, whatever the sizes of demands; Zipkin,
     /// section 6.2.3, from memory.
     pub fn in_lots(&self, quantity: u64) -> Self {
+        let quantity = quantity.clamp(1, LARGEST_LOT);
         let found = self.found.as_ref().map(|found| evenly_behind(found, quantity));
         Self::new(evenly_behind(&self.random, quantity), found)
     }
