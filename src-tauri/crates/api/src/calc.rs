@@ -20,14 +20,16 @@ mod lineup;
 mod loops;
 mod lots;
 mod money;
+mod outlook;
 mod policy;
 mod rates;
+mod series;
 mod spares;
 mod substitution;
 mod symbol;
 mod visits;
 
-pub use back_test::series;
+pub use series::series;
 
 use crate::{Failure, FailureKind};
 use schemars::JsonSchema;
@@ -155,6 +157,7 @@ fn table() -> Vec<Entry> {
     table.extend(calendar::entries());
     table.extend(demand::entries());
     table.extend(back_test::entries());
+    table.extend(outlook::entries());
     table.extend(rates::entries());
     table.extend(ageing::entries());
     table.extend(policy::entries());

@@ -54,8 +54,12 @@ impl ForecastRules {
 
 /// Months before the first moment of a test.
 const FIRST_TEST: usize = 6;
-/// What a window counts for that is a month older than another.
-const AGED: f64 = 0.85;
+/// What a window counts for that is a month older than another: in a test of one item, and how much
+/// less among many. Demand moves with the plant, and with many items the latest tests say enough.
+const AGED: f64 = 0.95;
+const AGED_LESS: f64 = 0.35;
+/// Items among which it is halfway.
+const MANY: f64 = 100.0;
 
 /// Foresees items together: each by the blend of methods that its own past bears out, and, as far
 /// as that says little, the past of the others.
@@ -145,11 +149,13 @@ fn test(
 
 fn gathered(tests: &[Vec<Test>], rules: &ForecastRules) -> Tested {
     let each = (rules.step as f64 / rules.horizon as f64).min(1.0);
+    let items = tests.len() as f64;
+    let aged = AGED - AGED_LESS * items / (items + MANY);
     let mut tested = Tested { chances: vec![], worths: vec![], moments: vec![], items: vec![0] };
     for windows in tests {
         for (number, window) in windows.iter().enumerate() {
             let months_ago = (windows.len() - 1 - number) * rules.step;
-            tested.worths.push(each * AGED.powf(months_ago as f64));
+            tested.worths.push(each * aged.powf(months_ago as f64));
             let most = window.chances.iter().fold(1e-300, |a: f64, b| a.max(*b));
             tested.chances.extend(window.chances.iter().map(|chance| (chance / most) as f32));
             tested.moments.push(window.moment);

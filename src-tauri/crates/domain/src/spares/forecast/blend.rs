@@ -13,28 +13,29 @@ pub(super) struct Tested {
     pub items: Vec<usize>,
 }
 
-/// Kinds of moments: months with demand in the last year, none, 1 or 2, 3 to 5, 6 to 9, more; and
-/// nothing ever asked for.
-pub(super) const MOMENTS: usize = 6;
+/// Kinds of moments: nothing ever asked for; nothing in the last year; then months with demand in
+/// the last year, 1 or 2, 3 to 5, 6 to 9, more, each without and with one in the last quarter.
+pub(super) const MOMENTS: usize = 10;
 
 pub(super) fn moment(state: &State) -> usize {
-    match state.recent * 12 / state.months.clamp(1, 12) {
-        _ if !state.was_asked() => 5,
-        0 => 0,
-        1..=2 => 1,
-        3..=5 => 2,
-        6..=9 => 3,
-        _ => 4,
-    }
+    let often = match state.recent * 12 / state.months.clamp(1, 12) {
+        _ if !state.was_asked() => return 0,
+        0 => return 1,
+        1..=2 => 2,
+        3..=5 => 4,
+        6..=9 => 6,
+        _ => 8,
+    };
+    often + usize::from(state.lately)
 }
 
 /// Windows that the even blend counts for, and that the common blend counts for beside the windows
 /// of one kind of moment.
 const EVEN_WORTH: f64 = 5.0;
-const COMMON_WORTH: f64 = 40.0;
+const COMMON_WORTH: f64 = 15.0;
 /// What is tried for the windows that the blend of its kind counts for beside an item's own.
-const KIND_WORTHS: [f64; 5] = [3.0, 8.0, 20.0, 60.0, f64::INFINITY];
-const KIND_WORTH: f64 = 20.0;
+const KIND_WORTHS: [f64; 5] = [1.0, 3.0, 8.0, 25.0, f64::INFINITY];
+const KIND_WORTH: f64 = 8.0;
 /// Items from which their own windows say how far an item may leave its kind.
 const ENOUGH_ITEMS: usize = 20;
 

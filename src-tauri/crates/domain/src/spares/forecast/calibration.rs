@@ -8,7 +8,7 @@ pub(super) struct Calibration {
 
 const STEPS: usize = 20;
 /// Windows that the stated chances themselves count for.
-const STATED_WORTH: f64 = 30.0;
+const STATED_WORTH: f64 = 15.0;
 
 impl Calibration {
     /// Chances turn out as stated.

@@ -25,18 +25,17 @@ const PLAIN: [(f64, f64, f64); 4] =
 /// Months of which a plain method's level is taken to be the mean.
 const LEVEL_MONTHS: f64 = 10.0;
 /// Spread of the evolving mean: what multiplies the variance of the months and that of its gamma
-/// distribution; its drift; and the share of each.
-const EVOLVING: [[f64; 4]; 5] = [
-    [1.0, 1.0, 1.0, 0.4],
-    [0.7, 0.5, 1.0, 0.2],
-    [1.0, 2.5, 0.97, 0.1],
-    [0.8, 1.0, 0.92, 0.2],
-    [1.0, 1.0, 1.04, 0.1],
+/// distribution; its drift; the demands that the long-run mean counts for; and the share of each.
+const EVOLVING: [[f64; 5]; 6] = [
+    [1.0, 1.0, 1.0, 0.3, 0.3],
+    [0.7, 0.5, 1.0, 0.3, 0.15],
+    [1.0, 2.5, 0.97, 0.3, 0.1],
+    [0.7, 0.7, 0.88, 0.3, 0.15],
+    [1.0, 1.0, 1.04, 0.3, 0.1],
+    [0.8, 0.7, 0.96, 2.5, 0.2],
 ];
-/// Demands that the long-run mean counts for.
-const PULL: f64 = 0.5;
 /// Demands that the common clumping counts for.
-const CLUMP_WORTH: f64 = 3.0;
+const CLUMP_WORTH: f64 = 8.0;
 
 /// Which part of the blend a figure belongs to.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,6 +48,8 @@ pub(super) struct Kind {
     of_level: f64,
     /// What a month's demand is multiplied with for that of the next.
     drift: f64,
+    /// Demands that the long-run mean counts for.
+    pull: f64,
     /// Weight before anything is known; not made to sum to 1.
     pub share: f64,
 }
@@ -58,23 +59,23 @@ pub(super) fn kinds(methods: &[Method]) -> Vec<Kind> {
     let mut kinds = Vec::new();
     for method in methods.iter().copied() {
         let whole = share_of(method);
-        let mut add = |pace, [of_months, of_level, drift, share]: [f64; 4]| {
+        let mut add = |pace, [of_months, of_level, drift, pull, share]: [f64; 5]| {
             let share = share * whole;
-            kinds.push(Kind { method, pace, of_months, of_level, drift, share });
+            kinds.push(Kind { method, pace, of_months, of_level, drift, pull, share });
         };
         let mut evolving = |paces: &[f64]| {
             let each = 1.0 / paces.len() as f64;
             for pace in paces {
-                EVOLVING
-                    .iter()
-                    .for_each(|[m, l, drift, share]| add(*pace, [*m, *l, *drift, share * each]));
+                EVOLVING.iter().for_each(|[m, l, drift, pull, share]| {
+                    add(*pace, [*m, *l, *drift, *pull, share * each])
+                });
             }
         };
         match method {
-            Method::Zero => add(1.0, [0.0, 0.0, 1.0, 1.0]),
+            Method::Zero => add(1.0, [0.0, 0.0, 1.0, 0.0, 1.0]),
             Method::EvolvingCounts => evolving(&KEPT),
             Method::ZeroInflated => evolving(&ENDS),
-            _ => PLAIN.iter().for_each(|(m, l, share)| add(1.0, [*m, *l, 1.0, *share])),
+            _ => PLAIN.iter().for_each(|(m, l, share)| add(1.0, [*m, *l, 1.0, 0.0, *share])),
         }
     }
     kinds
@@ -99,6 +100,8 @@ pub(super) struct State {
     pub months: usize,
     /// Months with demand in the last twelve.
     pub recent: usize,
+    /// Whether the last three months had demand.
+    pub lately: bool,
     /// Sum of the demands, and number of months with demand.
     total: f64,
     asked: f64,
@@ -138,8 +141,21 @@ pub(super) fn states(demands: &[f64], origins: &[usize], season: usize) -> Vec<S
             let months = at + 1;
             let year = &demands[months.saturating_sub(12)..months];
             let recent = year.iter().filter(|demand| **demand > 0.0).count();
+            let lately =
+                demands[months.saturating_sub(3)..months].iter().any(|demand| *demand > 0.0);
             let ahead = season_ahead(&demands[..months], season);
-            states.push(State { levels, months, recent, total, asked, last, kept, ahead, errors });
+            states.push(State {
+                levels,
+                months,
+                recent,
+                lately,
+                total,
+                asked,
+                last,
+                kept,
+                ahead,
+                errors,
+            });
         }
     }
     states
@@ -202,9 +218,9 @@ impl State {
         let past = self.months as f64;
         let weight =
             if kind.pace < 1.0 { (1.0 - kind.pace.powf(past)) / (1.0 - kind.pace) } else { past };
-        let events = PULL + self.kept[at] / index;
+        let events = kind.pull + self.kept[at] / index;
         let mean =
-            drifted(months, kind.drift) * index * events / (PULL * index / long_run + weight);
+            drifted(months, kind.drift) * index * events / (kind.pull * index / long_run + weight);
         let certain = events * kind.pace.powf(months / 2.0);
         Spread {
             mean,
@@ -216,9 +232,9 @@ impl State {
     /// The demand goes on as until its last, or has ended since: the longer nothing was asked for
     /// against what went before, the likelier.
     fn ended(&self, kind: &Kind, index: f64, long_run: f64, months: f64) -> Spread {
-        let events = PULL + self.total / index;
+        let events = kind.pull + self.total / index;
         let until = if self.asked > 0.0 { self.last } else { self.months as f64 };
-        let level = index * events / (PULL * index / long_run + until);
+        let level = index * events / (kind.pull * index / long_run + until);
         let over = index - 1.0;
         let none = if over > 1e-6 { (-level / over * over.ln_1p()).exp() } else { (-level).exp() };
         let goes_on = (1.0 - kind.pace) * none;
@@ -249,7 +265,7 @@ pub(super) fn kin<'a>(states: impl Iterator<Item = &'a State> + Clone) -> Kin {
     let rate = (rates.iter().sum::<f64>() / count).max(0.5 / (months * count).max(1.0));
     let squares: f64 = rates.iter().map(|other| (other - rate).powi(2)).sum();
     let variance = squares / (count - 1.0).max(1.0) - rate / months.max(1.0);
-    let shape = if count < 5.0 { 0.5 } else { (rate * rate / variance.max(1e-9)).clamp(0.1, 5.0) };
+    let shape = if count < 5.0 { 0.5 } else { (rate * rate / variance.max(1e-9)).clamp(0.1, 50.0) };
     let mean_ln = |figures: &mut dyn Iterator<Item = f64>| {
         let (sum, count) =
             figures.fold((0.0, 1.0), |(sum, n), figure| (sum + figure.ln(), n + 1.0));
