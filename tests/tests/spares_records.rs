@@ -259,7 +259,8 @@ fn lot(plant: &Plant) -> (LabelCode, BinPath, PartNo, u32) {
     read(plant, |r| {
         let lots = r.lots().unwrap();
         let usable = |lot: &&slotkeep_domain::stock::Lot| {
-            lot.usable_in("ST1", today()) > 4
+            r.reservations_on(&lot.model).is_empty()
+                && lot.usable_in("ST1", today()) > 4
                 && lot.shelf_until.is_none_or(|day| day > today() + Duration::days(40))
         };
         let lot = lots.iter().find(usable).unwrap();

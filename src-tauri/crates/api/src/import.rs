@@ -7,6 +7,7 @@
 mod plan;
 mod power;
 mod removals;
+mod to_come;
 mod units;
 
 use crate::ask::{Ask, Stamp};

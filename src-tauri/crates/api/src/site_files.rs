@@ -12,11 +12,14 @@ mod rows;
 mod rules;
 mod schema;
 mod spares_rules;
+mod supply;
 mod tables;
+mod to_come;
 
 pub use problem::Problem;
 pub use rows::{
-    BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, PowerOffRow, Row, Site, SlotRow, UnitRow,
+    BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, OrderRow, PowerOffRow, ReservationRow, Row,
+    Site, SlotRow, UnitRow,
 };
 
 use chrono::NaiveDate;
@@ -27,7 +30,7 @@ use slotkeep_domain::place::Rail;
 use std::collections::HashMap;
 
 /// Names of the files of a site, in the order in which they build on each other.
-pub const FILES: [&str; 15] = [
+pub const FILES: [&str; 18] = [
     "site.json",
     "models.json",
     "areas.csv",
@@ -42,6 +45,9 @@ pub const FILES: [&str; 15] = [
     "loops.csv",
     "power_offs.csv",
     "history.csv",
+    "orders.csv",
+    "reservations.csv",
+    "planned_changes.csv",
     "people.csv",
 ];
 
@@ -85,6 +91,9 @@ pub fn parse(files: &[SiteFile], today: NaiveDate) -> Result<Site, Vec<Problem>>
         loops: tables::loops(&mut source),
         power_offs: tables::power_offs(&mut source),
         history: tables::history(&mut source),
+        orders: to_come::orders(&mut source),
+        reservations: to_come::reservations(&mut source),
+        planned_changes: to_come::planned_changes(&mut source),
     };
     references::check(&mut read, &mut problems);
     match (problems.list.is_empty(), read.settings) {
@@ -103,6 +112,9 @@ pub fn parse(files: &[SiteFile], today: NaiveDate) -> Result<Site, Vec<Problem>>
             loops: read.loops.rows,
             power_offs: read.power_offs.rows,
             history: read.history.rows.into_iter().map(without_serial).collect(),
+            orders: read.orders.rows,
+            reservations: read.reservations.rows,
+            planned_changes: read.planned_changes.rows,
             people: people.rows,
         }),
         _ => Err(in_order(problems.list)),

@@ -7,7 +7,9 @@ mod life;
 mod plant;
 mod sheet;
 mod shelf;
+mod supply;
 mod wiring;
+mod works;
 
 use chance::Chance;
 use life::{Event, Life, after, day, today};
@@ -33,6 +35,8 @@ pub struct Size {
     history: usize,
     /// Share of channels that carry a loop, per mille.
     wired_per_mille: usize,
+    /// Whether the stores remember hand-outs and know what is to come.
+    works: bool,
 }
 
 /// Slots of one cabinet at least, for planning a size.
@@ -41,14 +45,21 @@ const SLOTS_OF_A_CABINET: usize = 38;
 impl Size {
     /// The plant of `sample-site/`.
     pub fn sample() -> Self {
-        Self { cabinets: 14, installed: usize::MAX, units: 740, history: 0, wired_per_mille: 420 }
+        Self {
+            cabinets: 14,
+            installed: usize::MAX,
+            units: 740,
+            history: 0,
+            wired_per_mille: 420,
+            works: true,
+        }
     }
 
     /// A plant of `units` units and `history` rows of history, for measuring.
     pub fn units(units: usize, history: usize) -> Self {
         let installed = units - units / 10;
         let cabinets = installed / SLOTS_OF_A_CABINET + 1;
-        Self { cabinets, installed, units, history, wired_per_mille: 300 }
+        Self { cabinets, installed, units, history, wired_per_mille: 300, works: false }
     }
 }
 
@@ -72,6 +83,9 @@ pub fn files(size: &Size, seed: u64) -> Vec<(&'static str, String)> {
     shelf::spares(&mut life, size.units, &mut chance);
     shelf::movements(&mut life, &mut chance);
     inspections(&mut life, &cabinets, size.history);
+    if size.works {
+        works::remember(&mut life, &cabinets, seed);
+    }
     life.events.sort_by(|a, b| {
         (a.on, &a.slot, &a.serial, a.what).cmp(&(b.on, &b.slot, &b.serial, b.what))
     });
@@ -85,13 +99,17 @@ pub fn files(size: &Size, seed: u64) -> Vec<(&'static str, String)> {
         stores(),
         bins(),
         units(&life),
-        lots(),
+        lots(size.works),
         wiring::loops(&cabinets, size.wired_per_mille, &mut chance),
         power_offs(&cabinets),
         history(&life),
         people(),
     ];
     files.extend(sheets.map(|sheet| (sheet.name, sheet.text)));
+    if size.works {
+        let sheets = [works::orders(), works::reservations(&life), works::planned_changes()];
+        files.extend(sheets.map(|sheet| (sheet.name, sheet.text)));
+    }
     files
 }
 
@@ -208,9 +226,9 @@ fn slots(cabinets: &[Cabinet]) -> Sheet {
 }
 
 fn stores() -> Sheet {
-    let mut sheet = Sheet::new("stores.csv", "code,title");
-    for (code, title) in shelf::STORES {
-        sheet.row(&[code, title]);
+    let mut sheet = Sheet::new("stores.csv", "code,title,supplied_by,resupply_d,areas");
+    for (code, title, supplied_by, resupply_d, areas) in shelf::STORES {
+        sheet.row(&[code, title, supplied_by, resupply_d, areas]);
     }
     sheet
 }
@@ -248,7 +266,7 @@ fn units(life: &Life) -> Sheet {
     sheet
 }
 
-fn lots() -> Sheet {
+fn lots(works: bool) -> Sheet {
     let mut sheet =
         Sheet::new("lots.csv", "code,model,bin,quantity,made_on,shelf_until,quarantined");
     for lot in shelf::LOTS {
@@ -263,6 +281,9 @@ fn lots() -> Sheet {
             &maybe(until),
             &quarantined,
         ]);
+    }
+    for of in supply::CONSUMABLES.iter().filter(|_| works) {
+        sheet.row(&[&of.lot, &of.part_no, &of.bin, &of.pieces, &"", &"", &"no"]);
     }
     sheet
 }
@@ -330,7 +351,7 @@ fn history(life: &Life) -> Sheet {
             &detection,
             &event.found.as_ref().map_or("", |found| found.word),
             &mv.map_or(String::new(), |mv| mv.to_string()),
-            &maybe(event.found.as_ref().map(|found| found.fitted_on)),
+            &maybe(event.found.as_ref().map(|found| found.fitted_on).or(event.fitted_on)),
             &event.note,
         ]);
     }
@@ -375,6 +396,22 @@ const SITE: &str = r#"{
     "agreed_d": 60,
     "horizon_y": 5,
     "group_by": "cabinet"
+  },
+  "spares_rules": {
+    "targets": {
+      "vital": {"measure": "no_stock_out", "value": 0.99},
+      "essential": {"measure": "fill_rate", "value": 0.95},
+      "desirable": {"measure": "no_stock_out", "value": 0.85}
+    },
+    "missing_cost_cents_h": {"vital": 120000, "essential": 9000, "desirable": 400},
+    "order_cost_cents": 8500,
+    "holding_pct_a": 14,
+    "abc_pct": [80, 95],
+    "abc_by": "share_before",
+    "xyz_cv": [0.5, 1],
+    "lateral": true,
+    "lateral_d": 1,
+    "dead_after_y": 3
   },
   "key_schemes": [
     {"name": "std", "title": "Two keys, bases compact and extended", "keys": 2,

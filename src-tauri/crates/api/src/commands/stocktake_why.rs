@@ -4,7 +4,7 @@ use super::sentence;
 use super::stocktake::Seen;
 use crate::Failure;
 use chrono::{DateTime, Utc};
-use slotkeep_domain::journal::Body;
+use slotkeep_domain::journal::{Body, PastKind};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::place::BinPath;
 use slotkeep_domain::register::View;
@@ -122,6 +122,7 @@ impl Why<'_, '_> {
     fn received_twice(&self, entries: &[Kept], counted: u32, register: u32) -> Option<String> {
         let came = |kept: &Kept| match &kept.entry.body {
             Body::LotReceived(lot) if lot.bin == self.seen.bin.path => Some(lot.quantity),
+            Body::PastEvent(past) if past.what == PastKind::Received => past.quantity,
             _ => None,
         };
         let receipts: Vec<(&Kept, u32)> =
@@ -167,6 +168,12 @@ impl Why<'_, '_> {
                 let unit = changed.unit.human();
                 perhaps(format!("the battery of unit {unit} was changed"), &changed.bin)
             }
+            Body::PastEvent(past) if matches!(past.what, PastKind::Issued) => Some(format!(
+                "{} pieces were handed out on {} by an old record: {}",
+                past.quantity.unwrap_or(1),
+                past.on,
+                past.note
+            )),
             Body::LotMoved(moved) if moved.to == *here || moved.from == *here => Some(format!(
                 "{} pieces were moved from {} to {} on {on} by {who}: perhaps they never went",
                 moved.quantity, moved.from, moved.to

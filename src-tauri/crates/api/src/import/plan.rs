@@ -1,7 +1,7 @@
-use super::{power, removals, units};
+use super::{power, removals, to_come, units};
 use crate::Detail;
 use crate::site_files::{Row, Site};
-use chrono::{DateTime, NaiveTime, Utc};
+use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use sha2::{Digest, Sha256};
 use slotkeep_domain::journal::{Body, Entry, PastEvent, Source};
 use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
@@ -50,6 +50,7 @@ impl Plan {
         units::lots(&mut planner, site);
         units::units(&mut planner, site);
         planner.rest(site);
+        to_come::plan(&mut planner, site);
         removals::plan(&mut planner, site, files);
         planner.plan
     }
@@ -86,13 +87,32 @@ impl Planner<'_> {
         corrects: Option<Uuid>,
         body: Body,
     ) {
+        let at = match &body {
+            Body::PastEvent(past) => self.noon_of(past.on),
+            _ => self.origin.at,
+        };
+        self.add_at(source, line, at, corrects, body);
+    }
+
+    /// Noon keeps the day in every time zone in use; what is yet to come happens now.
+    pub(super) fn noon_of(&self, day: NaiveDate) -> DateTime<Utc> {
+        let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
+        day.and_time(noon).and_utc().min(self.origin.at)
+    }
+
+    pub(super) fn today(&self) -> NaiveDate {
+        self.origin.at.date_naive()
+    }
+
+    pub(super) fn add_at(
+        &mut self,
+        source: Source,
+        line: u32,
+        at: DateTime<Utc>,
+        corrects: Option<Uuid>,
+        body: Body,
+    ) {
         let file = source.file.clone();
-        let mut at = self.origin.at;
-        if let Body::PastEvent(past) = &body {
-            // It happened on that day; noon keeps the day in every time zone in use.
-            let noon = NaiveTime::from_hms_opt(12, 0, 0).unwrap_or_default();
-            at = past.on.and_time(noon).and_utc().min(at);
-        }
         let entry = Entry {
             id: Uuid::now_v7(),
             at,

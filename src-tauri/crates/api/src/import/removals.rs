@@ -24,14 +24,14 @@ pub(super) fn plan(planner: &mut Planner<'_>, site: &Site, files: &[&str]) {
             }
         }
     }
-    for file in ["units.csv", "lots.csv"] {
+    for file in ["units.csv", "lots.csv", "orders.csv", "reservations.csv", "planned_changes.csv"] {
         if files.contains(&file) {
             let present = keys(site, file);
             let gone = vanished(planner, file, &present).len();
             if gone > 0 {
                 planner.plan.notes.push(format!(
                     "{gone} rows are no longer in {file}: what they named stays in the register \
-                     until somebody moves, issues or scraps it"
+                     until somebody says what became of it"
                 ));
             }
         }
@@ -49,6 +49,9 @@ fn keys<'a>(site: &'a Site, file: &str) -> HashSet<&'a str> {
         "cabinets.csv" => of(&site.cabinets),
         "bins.csv" => of(&site.bins),
         "units.csv" => of(&site.units),
+        "orders.csv" => of(&site.orders),
+        "reservations.csv" => of(&site.reservations),
+        "planned_changes.csv" => of(&site.planned_changes),
         _ => of(&site.lots),
     }
 }

@@ -4,15 +4,15 @@ use super::csv_file::hash;
 use super::problem::Problems;
 use super::rules::{self, RulesJson};
 use super::spares_rules::{self, SparesJson};
+use super::supply::{self, PartsJson, PriceBreakJson};
 use super::{Row, SiteFile, json};
-use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::Value;
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::SitePrefix;
 use slotkeep_domain::model::{
     BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Lifecycle, Model,
-    ModelKind, PartNo, PartsLine, PriceBreak,
+    ModelKind, PartNo,
 };
 use slotkeep_domain::place::{BatteryRules, Choice, Site as Settings};
 
@@ -96,7 +96,7 @@ struct ModelJson {
     #[serde(default)]
     price_breaks: Vec<PriceBreakJson>,
     shelf_life_y: Option<f64>,
-    last_order_on: Option<NaiveDate>,
+    last_order_on: Option<String>,
     lifecycle: Option<String>,
     #[serde(default)]
     substitutes: Vec<String>,
@@ -113,19 +113,6 @@ struct ModelJson {
     repair_price_cents: Option<i64>,
     #[serde(default)]
     counted: bool,
-}
-
-#[derive(Deserialize)]
-struct PartsJson {
-    title: String,
-    count: u32,
-    fit: f64,
-}
-
-#[derive(Deserialize)]
-struct PriceBreakJson {
-    from: u32,
-    price_cents: i64,
 }
 
 #[derive(Deserialize)]
@@ -275,7 +262,7 @@ pub(super) fn models(file: Option<&SiteFile>, problems: &mut Problems) -> Vec<Ro
 }
 
 /// The field of a line, as a pointer within it, and what is expected there.
-type Misfit = (String, String);
+pub(super) type Misfit = (String, String);
 
 fn model(read: ModelJson) -> Result<Model, Misfit> {
     let part = |field: &str, text: &str| PartNo::parse(text).map_err(|why| (field.to_owned(), why));
@@ -321,7 +308,7 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
         cell: read.cell.map(cell),
         failure_rate_fit: read.failure_rate_fit,
         mtbf_h: read.mtbf_h,
-        parts_count: read.parts_count.into_iter().map(parts).collect(),
+        parts_count: read.parts_count.into_iter().map(supply::parts).collect(),
         failure_rate_at_c: read.failure_rate_at_c,
         failure_activation_ev: read.failure_activation_ev,
         failure_rate_worth: read.failure_rate_worth,
@@ -331,9 +318,9 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
         price_cents: read.price_cents,
         pack_size: read.pack_size,
         min_order: read.min_order,
-        price_breaks: read.price_breaks.into_iter().map(price_break).collect(),
+        price_breaks: read.price_breaks.into_iter().map(supply::price_break).collect(),
         shelf_life_y: read.shelf_life_y,
-        last_order_on: read.last_order_on,
+        last_order_on: read.last_order_on.as_deref().map(supply::day).transpose()?,
         lifecycle: match read.lifecycle.as_deref() {
             None => Lifecycle::Active,
             Some(text) => word(LIFECYCLES, text).ok_or_else(|| unknown("lifecycle"))?,
@@ -355,14 +342,6 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
     let sound = model.check_supply();
     sound.map_err(|no| (no.field.clone(), no.to_do.to_owned()))?;
     Ok(model)
-}
-
-fn parts(read: PartsJson) -> PartsLine {
-    PartsLine { title: read.title, count: read.count, fit: read.fit }
-}
-
-fn price_break(read: PriceBreakJson) -> PriceBreak {
-    PriceBreak { from: read.from, price_cents: read.price_cents }
 }
 
 fn unknown(field: &str) -> Misfit {

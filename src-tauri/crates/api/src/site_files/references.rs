@@ -4,12 +4,16 @@ mod catalogue;
 mod evidence;
 mod places;
 mod stock;
+mod to_come;
 
 use super::csv_file::Loaded;
 use super::problem::{Problems, nearest};
 use super::tables::Past;
-use super::{BinRow, CabinetRow, LotRow, PowerOffRow, Row, SlotRow, UnitRow};
+use super::{
+    BinRow, CabinetRow, LotRow, OrderRow, PowerOffRow, ReservationRow, Row, SlotRow, UnitRow,
+};
 use chrono::NaiveDate;
+use slotkeep_domain::journal::PopulationPlanned;
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::Model;
@@ -34,6 +38,9 @@ pub(super) struct Read {
     pub loops: Loaded<Loop>,
     pub power_offs: Loaded<PowerOffRow>,
     pub history: Loaded<Past>,
+    pub orders: Loaded<OrderRow>,
+    pub reservations: Loaded<ReservationRow>,
+    pub planned_changes: Loaded<PopulationPlanned>,
 }
 
 /// The catalogue by part number.
@@ -45,6 +52,7 @@ pub(super) fn check(read: &mut Read, problems: &mut Problems) {
         let models = catalogue::check(read, problems);
         places::check(read, &models, problems);
         stock::check(read, &models, problems);
+        to_come::check(read, &models, problems);
         evidence::check(read, &models, problems)
     };
     for (row, unit) in read.history.rows.iter_mut().zip(found) {

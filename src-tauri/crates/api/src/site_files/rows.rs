@@ -1,5 +1,7 @@
 use chrono::NaiveDate;
-use slotkeep_domain::journal::{CellFound, FailureNote, PastKind, PowerOff};
+use slotkeep_domain::journal::{
+    CellFound, FailureNote, PastKind, PopulationPlanned, PowerOff, Purpose,
+};
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::{BaseKind, Model, PartNo};
@@ -31,6 +33,9 @@ pub struct Site {
     pub loops: Vec<Row<Loop>>,
     pub power_offs: Vec<Row<PowerOffRow>>,
     pub history: Vec<Row<HistoryRow>>,
+    pub orders: Vec<Row<OrderRow>>,
+    pub reservations: Vec<Row<ReservationRow>>,
+    pub planned_changes: Vec<Row<PopulationPlanned>>,
     pub people: Vec<Row<Person>>,
 }
 
@@ -52,6 +57,9 @@ impl Site {
             self.loops.len(),
             self.power_offs.len(),
             self.history.len(),
+            self.orders.len(),
+            self.reservations.len(),
+            self.planned_changes.len(),
             self.people.len(),
         ];
         counts.iter().sum::<usize>() as u64
@@ -146,6 +154,30 @@ pub struct LotRow {
 pub struct PowerOffRow {
     pub off: PowerOff,
     pub planned: bool,
+}
+
+/// An order that is still to come.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OrderRow {
+    pub number: String,
+    pub model: PartNo,
+    pub storeroom: String,
+    pub quantity: u32,
+    pub placed_on: NaiveDate,
+    pub due_on: Option<NaiveDate>,
+    pub price_cents: Option<i64>,
+    pub reason: String,
+}
+
+/// Stock that is kept for something.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReservationRow {
+    pub model: PartNo,
+    pub storeroom: String,
+    pub serial: Option<String>,
+    pub pieces: u32,
+    pub purpose: Purpose,
+    pub until: Option<NaiveDate>,
 }
 
 /// Something that happened before the register began.

@@ -26,7 +26,7 @@ pub(super) struct Source<'a> {
 }
 
 impl Source<'_> {
-    fn load<T>(
+    pub(super) fn load<T>(
         &mut self,
         schema: &RowSchema,
         build: impl FnMut(&Cells<'_>) -> Result<T, Misfit>,
@@ -36,6 +36,7 @@ impl Source<'_> {
     }
 }
 
+/// Loads the schema of a file by its name.
 macro_rules! schema {
     ($name:literal) => {
         RowSchema::load(
@@ -44,6 +45,8 @@ macro_rules! schema {
         )
     };
 }
+
+pub(super) use schema;
 
 /// Turns the refusal of a domain type into a misfit of a column.
 fn fits<T, E: ToString>(at: usize, read: Result<T, E>) -> Result<T, Misfit> {
@@ -55,7 +58,7 @@ fn means<T>(at: usize, found: Option<T>) -> Result<T, Misfit> {
     found.ok_or_else(|| (at, "a word that this version knows".to_owned()))
 }
 
-fn part(cells: &Cells<'_>, at: usize) -> Result<PartNo, Misfit> {
+pub(super) fn part(cells: &Cells<'_>, at: usize) -> Result<PartNo, Misfit> {
     fits(at, PartNo::parse(cells.text(at)))
 }
 

@@ -1,5 +1,6 @@
 //! The invented catalogue of the sample plant.
 
+use super::supply::consumables;
 use serde_json::{Map, Value, json};
 
 /// What the generator has to know of a model; the rest goes straight into the file.
@@ -51,6 +52,14 @@ impl Model {
     pub fn fit(&self) -> u32 {
         self.fit
     }
+
+    pub fn lead_time_d(&self) -> u32 {
+        self.lead_time_d
+    }
+
+    pub fn price_cents(&self) -> u32 {
+        self.price_cents
+    }
 }
 
 /// The catalogue line of a part number that the generator itself uses.
@@ -60,7 +69,8 @@ pub fn model(part_no: &str) -> &'static Model {
 
 /// The whole of `models.json`.
 pub fn file() -> String {
-    let lines: Vec<Value> = MODELS.iter().map(line).chain(furniture()).collect();
+    let lines: Vec<Value> =
+        MODELS.iter().map(line).chain(furniture()).chain(consumables()).collect();
     let mut text = String::from("{\n  \"models\": [\n");
     for (at, line) in lines.iter().enumerate() {
         let end = if at + 1 < lines.len() { "," } else { "" };
@@ -114,6 +124,7 @@ fn line(model: &Model) -> Value {
     if model.repairable {
         put("turn_round_d", json!(model.lead_time_d / 2 + 14));
     }
+    super::supply::fill(model, &mut line);
     Value::Object(line)
 }
 
@@ -202,10 +213,14 @@ fn furniture() -> Vec<Value> {
         }
         line
     };
+    let packed = |mut line: Value, pieces: u32| {
+        line["pack_size"] = json!(pieces);
+        line
+    };
     vec![
-        thing("MP-TRM1", "Bus terminator", "terminator", 10.0, 2900),
+        packed(thing("MP-TRM1", "Bus terminator", "terminator", 10.0, 2900), 5),
         thing("MP-TRM2", "Bus terminator, intrinsically safe", "terminator", 10.0, 4100),
-        thing("MP-ENS1", "End support", "end_support", 8.0, 250),
+        packed(thing("MP-ENS1", "End support", "end_support", 8.0, 250), 50),
         thing("MP-BLK24", "Blank, 24 mm", "blank", 24.0, 400),
         base("MP-BSC", "Base, compact", "compact", 24.0),
         base("MP-BSE", "Base, extended", "extended", 48.0),

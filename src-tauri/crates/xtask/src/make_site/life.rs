@@ -55,6 +55,8 @@ pub struct Event {
     pub quantity: Option<u32>,
     pub failure: Option<(&'static str, &'static str, &'static str)>,
     pub found: Option<Found>,
+    /// Day on which what came out had been fitted.
+    pub fitted_on: Option<NaiveDate>,
     pub note: String,
 }
 
@@ -70,6 +72,7 @@ impl Event {
             quantity: None,
             failure: None,
             found: None,
+            fitted_on: None,
             note: note.into(),
         }
     }
@@ -148,6 +151,7 @@ impl Life {
         let (mode, cause, detection, note) = *chance.one(FAILURES);
         let mut failed = Event::new(on, "failure", note).of(&old, slot);
         failed.failure = Some((mode, cause, detection));
+        failed.fitted_on = old.installed_on;
         let removed = after(on, chance.between(0, 2));
         self.events.push(failed);
         self.events.push(Event::new(removed, "removed", "Replaced").of(&old, slot));

@@ -5,7 +5,9 @@ use super::chance::Chance;
 use super::life::{Event, Life, Unit, after, before, day, today};
 use super::plant::Cabinet;
 
-pub const STORES: &[(&str, &str)] = &[("ST1", "Main store"), ("ST2", "Substation store")];
+/// Code, name, what fills it up, in how many days, and the areas that it serves.
+pub const STORES: &[(&str, &str, &str, &str, &str)] =
+    &[("ST1", "Main store", "", "", ""), ("ST2", "Substation store", "ST1", "2", "EL PW")];
 
 pub const BINS: &[(&str, &str)] = &[
     ("ST1/A-01", "Analogue inputs, compact"),
@@ -24,11 +26,15 @@ pub const BINS: &[(&str, &str)] = &[
     ("ST1/C-03", "Terminators"),
     ("ST1/C-04", "End supports and blanks"),
     ("ST1/C-05", "Bases"),
+    ("ST1/D-01", "Ferrules"),
+    ("ST1/D-02", "Fuse links"),
+    ("ST1/D-03", "Marker strips and seals"),
     ("ST1/Q-01", "Quarantine"),
     ("ST2/A-01", "Modules for the power building"),
     ("ST2/B-01", "Power supplies"),
     ("ST2/C-01", "Lithium cells"),
     ("ST2/C-02", "Small parts"),
+    ("ST2/D-01", "Lamps and fuses"),
 ];
 
 /// The bin where spares of a model lie.
