@@ -24,6 +24,10 @@ enum Try {
     Settle { plan: usize, day: Option<i64> },
     Agree { units: usize, day: i64 },
     Order { quantity: u32 },
+    Test { unit: usize, fault_found: bool },
+    Reserve { unit: Option<usize>, pieces: u32, days: i64 },
+    Release { at: usize },
+    Stocktake { bin: usize, skip: usize, extra: usize, pieces: u32 },
 }
 
 fn tries() -> impl Strategy<Value = Try> {
@@ -65,6 +69,13 @@ fn tries() -> impl Strategy<Value = Try> {
             .prop_map(|(plan, day)| Try::Settle { plan, day }),
         (n, -5..400_i64).prop_map(|(units, day)| Try::Agree { units, day }),
         (0..5_u32).prop_map(|quantity| Try::Order { quantity }),
+        (0..40_usize, any::<bool>())
+            .prop_map(|(unit, fault_found)| Try::Test { unit, fault_found }),
+        (prop::option::of(0..40_usize), 0..9_u32, -2..9_i64)
+            .prop_map(|(unit, pieces, days)| Try::Reserve { unit, pieces, days }),
+        (0..9_usize).prop_map(|at| Try::Release { at }),
+        (0..40_usize, 0..9_usize, 0..40_usize, 0..60_u32)
+            .prop_map(|(bin, skip, extra, pieces)| { Try::Stocktake { bin, skip, extra, pieces } }),
     ]
 }
 
@@ -189,6 +200,31 @@ fn attempt(plant: &Plant, names: &Names, attempt: &Try) {
             let to = from + Duration::hours(*hours);
             (command, json!({ "scope": scope, "from": from, "to": to, "reason": "a try" }))
         }
+        Try::Test { unit, fault_found } => {
+            ("unit.test", json!({ "unit": pick(&names.units, *unit), "fault_found": fault_found }))
+        }
+        Try::Reserve { unit, pieces, days } => {
+            let until = plant.now.date_naive() + Duration::days(*days);
+            let lot = plant.call("stock.lot", json!({ "lot": names.lots[0] }));
+            let mut input = json!({ "for_what": "a try", "until": until });
+            match unit {
+                Some(unit) => input["unit"] = pick(&names.units, *unit),
+                None => {
+                    input["model"] = lot["model"].clone();
+                    input["storeroom"] = json!("ST1");
+                    input["pieces"] = json!(pieces);
+                }
+            }
+            ("stock.reserve", input)
+        }
+        Try::Release { at } => {
+            let kept = plant.call("stock.reservations", json!({}));
+            let Some(line) = kept.get(*at) else { return };
+            ("stock.release", json!({ "reservation": line["reservation"], "reason": "a try" }))
+        }
+        Try::Stocktake { bin, skip, extra, pieces } => {
+            return stocktake(plant, names, *bin, (*skip, *extra, *pieces));
+        }
         Try::Settle { plan, day } => return settle(plant, *plan, *day),
         Try::Agree { units, day } => return agree(plant, *units, *day),
         Try::Order { quantity } => {
@@ -201,6 +237,24 @@ fn attempt(plant: &Plant, names: &Names, attempt: &Try) {
     };
     if let Err(failure) = plant.try_call(command, input) {
         refused_with_a_sentence(&failure);
+    }
+}
+
+/// Counts a bin in which one unit is not seen, another lies, and each lot has so many pieces.
+fn stocktake(plant: &Plant, names: &Names, bin: usize, (skip, extra, pieces): (usize, usize, u32)) {
+    let bin = plant.call("stock.bin", json!({ "bin": pick(&names.bins, bin) }));
+    let units = bin["units"].as_array().unwrap().iter().enumerate();
+    let seen = units.filter(|(at, _)| *at != skip).map(|(_, unit)| unit["label"].clone());
+    let mut seen: Vec<Value> = seen.collect();
+    seen.push(pick(&names.units, extra));
+    let lots = bin["lots"].as_array().unwrap().iter();
+    let lots: Vec<Value> =
+        lots.map(|lot| json!({ "lot": lot["label"], "pieces": pieces })).collect();
+    let input = json!({ "bin": bin["path"], "units": seen, "lots": lots });
+    for command in ["stock.stocktake_look", "stock.stocktake"] {
+        if let Err(failure) = plant.try_call(command, input.clone()) {
+            refused_with_a_sentence(&failure);
+        }
     }
 }
 
