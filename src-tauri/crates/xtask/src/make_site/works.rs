@@ -154,7 +154,7 @@ pub fn orders() -> Sheet {
         "number,model,storeroom,quantity,placed_on,due_on,price_cents,reason",
     );
     let now = today();
-    let rows: [(&str, &str, &str, u32, i64, i64, u32, &str); 5] = [
+    let rows = [
         ("26-118", "MP-AO08-C", "ST1", 2, 155, -9, 86500, "Below the level after two failures"),
         ("26-124", "MP-RT08-C", "ST1", 2, 60, 86, 64000, "Below the level"),
         ("26-131", "MP-FU2A", "ST1", 100, 12, 12, 80, "Every quarter"),
@@ -194,7 +194,7 @@ pub fn planned_changes() -> Sheet {
         Sheet::new("planned_changes.csv", "model,on,added,removed,from_stock,harvested,reason");
     let train = day(2027, 5, 10);
     let rebuilt = day(2028, 3, 15);
-    let rows: [(&str, NaiveDate, u32, u32, u32, u32, &str); 6] = [
+    let rows = [
         ("MP-AI08-C", train, 6, 0, 0, 0, "Third membrane train"),
         ("MP-DI16-C", train, 4, 0, 0, 0, "Third membrane train"),
         ("MP-FER075", train, 0, 0, 25, 0, "Third membrane train, wiring"),
