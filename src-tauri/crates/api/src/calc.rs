@@ -4,6 +4,7 @@
 //! cannot say anything else than what is computed.
 
 mod ageing;
+mod ahead;
 mod back_test;
 mod battery;
 mod buying;
@@ -160,6 +161,7 @@ fn table() -> Vec<Entry> {
     table.extend(outlook::entries());
     table.extend(rates::entries());
     table.extend(ageing::entries());
+    table.extend(ahead::entries());
     table.extend(policy::entries());
     table.extend(learning::entries());
     table.extend(depots::entries());

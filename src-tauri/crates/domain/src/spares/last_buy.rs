@@ -12,6 +12,7 @@ use super::ageing::Life;
 use super::lead_demand::slices::{gamma_points, slices_for};
 use super::lead_demand::{
     DAYS_PER_MONTH, Failing, LeadRefusal, PlannedPieces, Population, check_belief, failures_in,
+    reach,
 };
 use super::pmf::Pmf;
 use super::poisson::DemandRefusal;
@@ -266,8 +267,9 @@ impl LastBuyQuestion<'_> {
         let all_hours = hours.last().copied().unwrap_or(0.0);
         let mean = belief.mean() * all_hours;
         few_enough(mean)?;
+        few_enough(reach(belief, all_hours) / 20.0)?;
         let relative = 1.0 / belief.shape.sqrt();
-        let slices = slices_for(mean, 1.0, relative);
+        let slices = slices_for(mean * relative, mean);
         let rates = gamma_points(belief.mean(), belief.mean() * relative, &[], slices);
         Ok(Luck::at_rates(rates, days, hours, failures_in(belief, all_hours)?))
     }

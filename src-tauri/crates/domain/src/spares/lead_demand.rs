@@ -116,16 +116,27 @@ pub enum LeadRefusal {
     Population(f64),
     #[error(
         "a rate is believed from {shape} failures in {exposure} h: both must be numbers, the \
-             failures zero or more and the hours above zero"
+             failures 0, or 0.001 or more, and the hours above zero"
     )]
     Belief { shape: f64, exposure: f64 },
     #[error(
         "planned demand on day {day} with a chance of {chance}: give a day, and a chance from 0 to 1"
     )]
     Planned { day: f64, chance: f64 },
+    #[error(
+        "demand in the lead time is so unsure that {0:.0} pieces would have to be reckoned with: up \
+         to 100000 can be, so check rate, units and lead time"
+    )]
+    Reach(f64),
     #[error(transparent)]
     Demand(#[from] DemandRefusal),
 }
+
+/// Smallest shape of a belief, beside 0 for what never happens; less is no belief at all.
+const LEAST_SHAPE: f64 = 1e-3;
+
+/// Most pieces that have any chance.
+const FARTHEST: f64 = 1e5;
 
 /// Longest time that is looked ahead, days.
 const LONGEST_D: f64 = 36_525.0;
@@ -146,28 +157,30 @@ const SLICES_OF_WEAR: usize = 8;
 /// memory.
 pub fn lead_demand(question: &LeadQuestion) -> Result<LeadDemand, LeadRefusal> {
     question.check()?;
-    let mut kinds: Vec<(DemandKind, Vec<(f64, Pmf)>)> = Vec::new();
-    let mut whole = Vec::new();
+    let mut kinds: Vec<(DemandKind, Mixture)> = Vec::new();
+    let mut whole = Mixture::default();
     for (weight, cover_d) in question.covers()? {
         let mut sum = Pmf::certain(0);
         for (kind, part) in question.parts_until(cover_d)? {
             sum = sum.plus(&part);
-            match kinds.iter_mut().find(|(known, _)| *known == kind) {
-                Some((_, parts)) => parts.push((weight, part)),
-                None => kinds.push((kind, vec![(weight, part)])),
-            }
+            let known = kinds.iter().position(|(known, _)| *known == kind);
+            let place = known.unwrap_or_else(|| {
+                kinds.push((kind, Mixture::default()));
+                kinds.len() - 1
+            });
+            kinds[place].1.add(weight, &part);
         }
-        whole.push((weight, sum));
+        whole.add(weight, &sum);
     }
-    let parts: Vec<DemandPart> = kinds
-        .into_iter()
-        .map(|(kind, parts)| {
-            let mixed = Pmf::mixed(&parts);
-            DemandPart { kind, mean: mixed.mean(), variance: mixed.variance() }
-        })
-        .filter(|part| part.mean > 0.0)
-        .collect();
-    let pmf = Pmf::mixed(&whole);
+    let mut parts = Vec::with_capacity(kinds.len());
+    for (kind, mixture) in kinds {
+        let pmf = mixture.pmf()?;
+        let (mean, variance) = (pmf.mean(), pmf.variance());
+        if mean > 0.0 {
+            parts.push(DemandPart { kind, mean, variance });
+        }
+    }
+    let pmf = whole.pmf()?;
     let apart: f64 = parts.iter().map(|part| part.variance).sum();
     let cover_d = question.lead_time.mean_d + question.review_d;
     let (hours_h, weighted_h) = question.population.hours_until(cover_d);
@@ -175,9 +188,27 @@ pub fn lead_demand(question: &LeadQuestion) -> Result<LeadDemand, LeadRefusal> {
     Ok(LeadDemand { pmf, parts, shared_variance, cover_d, hours_h, weighted_h })
 }
 
+/// Demands added up with weights, one by one.
+#[derive(Debug, Default)]
+struct Mixture(Vec<f64>);
+
+impl Mixture {
+    fn add(&mut self, weight: f64, part: &Pmf) {
+        let part = part.weights();
+        if self.0.len() < part.len() {
+            self.0.resize(part.len(), 0.0);
+        }
+        self.0.iter_mut().zip(part).for_each(|(sum, part)| *sum += weight * part);
+    }
+
+    fn pmf(self) -> Result<Pmf, DemandRefusal> {
+        Pmf::of(self.0)
+    }
+}
+
 impl LeadQuestion<'_> {
     /// Days that may have to be covered, with weights. Days on which something jumps are edges.
-    fn covers(&self) -> Result<Vec<(f64, f64)>, DemandRefusal> {
+    fn covers(&self) -> Result<Vec<(f64, f64)>, LeadRefusal> {
         let jumps = self.planned.iter().map(|it| it.day);
         let jumps = jumps.chain(self.population.changes.iter().map(|it| it.day));
         let breaks: Vec<f64> = jumps.map(|day| day - self.review_d).collect();
@@ -187,20 +218,23 @@ impl LeadQuestion<'_> {
         } else {
             let parts = self.parts_until(mean_d)?;
             let random = parts.iter().filter(|(kind, _)| *kind != DemandKind::Planned);
-            let mean: f64 = random.map(|(_, part)| part.mean()).sum();
-            slices_for(mean / mean_d, mean_d, deviation_d)
+            let (mean, variance) = random.fold((0.0, 0.0), |(mean, variance), (_, part)| {
+                (mean + part.mean(), variance + part.variance())
+            });
+            slices_for(mean * deviation_d / mean_d, variance)
         };
         let points = gamma_points(mean_d, deviation_d, &breaks, slices);
         Ok(points.into_iter().map(|(weight, days)| (weight, days + self.review_d)).collect())
     }
 
     /// Demand of each kind within so many days.
-    fn parts_until(&self, cover_d: f64) -> Result<Vec<(DemandKind, Pmf)>, DemandRefusal> {
+    fn parts_until(&self, cover_d: f64) -> Result<Vec<(DemandKind, Pmf)>, LeadRefusal> {
         let (hours_h, weighted_h) = self.population.hours_until(cover_d);
         let mut parts = Vec::with_capacity(4);
         match self.failing {
             Failing::Never => {}
             Failing::AtRate(belief) => {
+                within_reach(belief, weighted_h)?;
                 parts.push((DemandKind::Failures, failures_in(belief, weighted_h)?));
             }
             Failing::Wearing { lives, groups } => {
@@ -212,6 +246,7 @@ impl LeadQuestion<'_> {
             }
         }
         if self.no_fault_found.shape > 0.0 {
+            within_reach(self.no_fault_found, hours_h)?;
             parts.push((DemandKind::NoFaultFound, failures_in(self.no_fault_found, hours_h)?));
         }
         let due = |it: &&PlannedPieces| it.day.max(0.0) <= cover_d && it.pieces > 0;
@@ -268,6 +303,20 @@ pub fn failures_in(belief: RateBelief, exposure: f64) -> Result<Pmf, DemandRefus
 
 pub(super) fn check_belief(belief: RateBelief) -> Result<(), LeadRefusal> {
     let RateBelief { shape, exposure } = belief;
-    let sound = shape.is_finite() && shape >= 0.0 && exposure.is_finite() && exposure > 0.0;
+    let shaped = shape == 0.0 || (LEAST_SHAPE..=f64::MAX).contains(&shape);
+    let sound = shaped && exposure.is_finite() && exposure > 0.0;
     if sound { Ok(()) } else { Err(LeadRefusal::Belief { shape, exposure }) }
+}
+
+/// Fails where a demand of some chance would be of more pieces than are reckoned with.
+fn within_reach(belief: RateBelief, exposure: f64) -> Result<(), LeadRefusal> {
+    let reach = reach(belief, exposure);
+    if reach <= FARTHEST { Ok(()) } else { Err(LeadRefusal::Reach(reach)) }
+}
+
+/// About the number of pieces above which nothing is left of failures at an uncertain rate.
+pub(super) fn reach(belief: RateBelief, exposure: f64) -> f64 {
+    let share = exposure / belief.exposure;
+    let mean = belief.shape * share;
+    mean + 12.0 * (mean * (1.0 + share)).sqrt() + 46.0 * (1.0 + share)
 }

@@ -166,7 +166,7 @@ pub enum ProjectionRefusal {
     Yield(f64),
     #[error(
         "about {0:.0} pieces would be asked for in the months ahead: that is too many to draw one \
-         by one, so look at fewer months"
+         by one, so look at fewer months, or take fewer runs"
     )]
     TooMuch(f64),
     #[error(transparent)]
@@ -184,8 +184,8 @@ pub const USUAL_RUNS: u32 = 10_000;
 /// Pieces that one lot, order or debt may be of.
 const MOST_PIECES: u64 = 1_000_000_000;
 
-/// Pieces that one run may ask for, on average.
-const MOST_ASKED: f64 = 20_000.0;
+/// Pieces that all runs together may ask for, on average.
+const MOST_DRAWN: f64 = 5e7;
 
 impl Default for WhatIf {
     fn default() -> Self {
@@ -224,7 +224,7 @@ pub fn project(
     question.check(what_if, runs)?;
     let courses = Courses::of(question, what_if)?;
     let asked = courses.mean_asked(question);
-    if asked > MOST_ASKED {
+    if asked.is_nan() || asked * f64::from(runs.runs) > MOST_DRAWN {
         return Err(ProjectionRefusal::TooMuch(asked));
     }
     let months = question.months as usize;
@@ -285,9 +285,10 @@ impl ProjectionQuestion<'_> {
         if !(100..=1_000_000).contains(&runs.runs) {
             return Err(ProjectionRefusal::Runs(runs.runs));
         }
+        let LeadTime { mean_d, deviation_d } = self.lead_time;
         let figures = [
-            ("the lead time", self.lead_time.mean_d),
-            ("the spread of the lead time", self.lead_time.deviation_d),
+            ("the lead time", mean_d),
+            ("the spread of the lead time", deviation_d),
             ("the time between two looks at the shelf", self.review_d),
             ("the turn-round of a repair", self.repair.map_or(0.0, |it| it.turn_round_d)),
             ("the time until a unit without a fault is back", self.no_fault_back_d.unwrap_or(0.0)),
@@ -305,6 +306,9 @@ impl ProjectionQuestion<'_> {
         let mut all = figures.into_iter().chain(dated);
         if let Some((name, figure)) = all.find(|(_, it)| !(it.is_finite() && *it >= 0.0)) {
             return Err(ProjectionRefusal::Figure { name, figure });
+        }
+        if deviation_d > 10.0 * mean_d {
+            return Err(LeadRefusal::Spread(deviation_d).into());
         }
         if let Some(life_d) = self.shelf_life_d.filter(|life_d| !(1.0..=1e6).contains(life_d)) {
             return Err(ProjectionRefusal::ShelfLife(life_d));

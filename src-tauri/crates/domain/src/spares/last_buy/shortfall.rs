@@ -192,14 +192,22 @@ fn less(demand: &Pmf, pieces: u64) -> Result<Pmf, DemandRefusal> {
 }
 
 /// A chance that does not show in that of running out.
-const UNSEEN: f64 = 1e-15;
+const UNSEEN: f64 = 1e-16;
 
 /// Takes a demand out of a stock, whose chances stand by pieces; who runs out drops out.
 fn taken(left: &mut [f64], demand: &Pmf) {
     let weights = demand.weights();
-    let last = weights.iter().rposition(|weight| *weight > UNSEEN).unwrap_or(0);
-    for pieces in 0..left.len() {
-        let from = left[pieces..].iter().zip(&weights[..=last]);
-        left[pieces] = from.map(|(left, asked)| left * asked).sum();
+    let seen = |chance: &f64| *chance > UNSEEN;
+    let Some(most) = left.iter().rposition(seen) else { return };
+    let (Some(first), Some(last)) = (weights.iter().position(seen), weights.iter().rposition(seen))
+    else {
+        return;
+    };
+    let least = left.iter().position(seen).unwrap_or(0).saturating_sub(last);
+    left[most + 1..].fill(0.0);
+    for pieces in least..=most {
+        // Those that had the pieces left and all that was asked besides.
+        let had = &left[(pieces + first).min(most + 1)..=most];
+        left[pieces] = had.iter().zip(&weights[first..=last]).map(|(had, asked)| had * asked).sum();
     }
 }

@@ -1,10 +1,10 @@
 use crate::spares::rates::{LARGEST_SHAPE, gamma_below};
 use statrs::function::gamma::ln_gamma;
 
-/// Returns how many slices a time needs whose demand is `per_d` pieces a day on average: the more,
-/// the more the time's own spread outdoes that of chance within it.
-pub(in crate::spares) fn slices_for(per_d: f64, mean_d: f64, deviation_d: f64) -> usize {
-    let outdone = (per_d * mean_d).sqrt() * deviation_d / mean_d;
+/// Returns how many slices a time or a rate needs: the more, the more the swing of the demand by it
+/// (pieces, one standard deviation) outdoes the variance that is left once it is known.
+pub(in crate::spares) fn slices_for(swing: f64, variance: f64) -> usize {
+    let outdone = swing / variance.sqrt();
     if outdone.is_finite() { (24.0 + 16.0 * outdone).min(400.0) as usize } else { 24 }
 }
 

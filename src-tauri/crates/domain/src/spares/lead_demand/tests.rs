@@ -58,7 +58,7 @@ fn a_spread_lead_time_gives_the_closed_form() {
                 mean_d,
                 deviation_d,
                 &[17.0, 50.0],
-                slices_for(per_d, mean_d, deviation_d),
+                slices_for(per_d * deviation_d, per_d * mean_d),
             );
             let parts =
                 points.iter().map(|(weight, days)| (*weight, Pmf::poisson(days * per_d).unwrap()));
@@ -259,6 +259,8 @@ fn what_makes_no_sense_is_refused_by_name() {
         let planned = [PlannedPieces { day: 3.0, pieces: 1, chance: wrong }];
         assert!(refusal(&LeadQuestion { planned: &planned, ..base }).contains("planned demand"));
     }
+    let unsure = Failing::AtRate(RateBelief { shape: 0.5, exposure: 1.0 });
+    assert!(refusal(&LeadQuestion { failing: unsure, ..base }).contains("so unsure"));
     let endless = Failing::AtRate(RateBelief { shape: 1e9, exposure: 1e-3 });
     assert!(refusal(&LeadQuestion { failing: endless, ..base }).contains("demand"));
 }
