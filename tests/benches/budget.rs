@@ -85,7 +85,10 @@ fn beside_the_peer(models: &[Buyable]) {
         let input =
             json!({ "gains": gains, "prices": prices, "budget": budget, "patience": patience });
         let answer = python.answer(SCRIPT, input.to_string().as_bytes());
-        let answer: Value = serde_json::from_slice(&answer).expect("what the script prints");
+        // The solver has been seen to print a line of its own before.
+        let answer = String::from_utf8_lossy(&answer);
+        let last = answer.lines().last().unwrap_or_default();
+        let answer: Value = serde_json::from_str(last).expect("what the script prints");
         let nothing = best_for_budget(models, Aim::Backorders, 0, 0).expect("models with sense");
         let saved = nothing.best.after.backorders - found.best.after.backorders;
         let theirs = answer["saved"].as_f64().expect("a number");

@@ -1,3 +1,4 @@
+use super::knapsack::{Thing, pack};
 use super::*;
 use crate::spares::tests::Draws;
 use proptest::prelude::*;
@@ -217,6 +218,35 @@ fn exhaustive(models: &[Buyable], aim: Aim, budget: u64) -> f64 {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn a_packing_and_its_bound_enclose_the_best(
+        made in prop::collection::vec((1u64..40, 0u64..60), 0..12),
+        capacity in 0u64..200,
+        effort in 0u64..60,
+    ) {
+        let things: Vec<Thing> =
+            made.iter().map(|(weight, profit)| Thing { weight: *weight, profit: *profit }).collect();
+        let mut best = 0;
+        for chosen in 0u32..1 << things.len() {
+            let packed = things.iter().enumerate().filter(|(at, _)| (chosen >> at) & 1 == 1);
+            let (weight, profit) =
+                packed.fold((0, 0), |sum, (_, it)| (sum.0 + it.weight, sum.1 + it.profit));
+            if weight <= capacity {
+                best = best.max(profit);
+            }
+        }
+        let found = pack(&things, capacity, USUAL_EFFORT);
+        prop_assert_eq!((found.profit, found.bound), (best, best));
+        let short = pack(&things, capacity, effort);
+        prop_assert!(short.profit <= best && best <= short.bound, "{best} {short:?}");
+        for found in [found, short] {
+            let packed = || things.iter().zip(&found.packed).filter(|(_, in_it)| **in_it);
+            prop_assert!(packed().map(|(it, _)| it.weight).sum::<u64>() <= capacity);
+            prop_assert_eq!(packed().map(|(it, _)| it.profit).sum::<u64>(), found.profit);
+            prop_assert!(found.greedy_profit <= found.profit);
+        }
+    }
 
     #[test]
     fn no_purchase_within_the_budget_is_better(
