@@ -121,7 +121,9 @@ fn origins(history: &History, rules: &ForecastRules) -> Vec<usize> {
 /// One window of a back-test: what each part foresaw, and what came.
 struct Test {
     spreads: Vec<Spread>,
+    /// Chance of what came, and of no more than that.
     chances: Vec<f64>,
+    upto: Vec<f64>,
     came: u64,
     moment: usize,
 }
@@ -141,8 +143,8 @@ fn test(
             let came: f64 = history.demands()[state.months..][..horizon].iter().sum();
             // Parts of a piece are handed out whole.
             let came = came.ceil() as u64;
-            let chances = spreads.iter().map(|spread| spread.chance(came)).collect();
-            Test { spreads, chances, came, moment: moment(state) }
+            let (chances, upto) = spreads.iter().map(|spread| spread.chances(came)).unzip();
+            Test { spreads, chances, upto, came, moment: moment(state) }
         })
         .collect()
 }
@@ -178,7 +180,7 @@ fn calibration(
         .map(|(window, worth)| {
             let (mut upto, mut at, mut whole) = (0.0, 0.0, 0.0);
             for (part, weight) in own.iter().enumerate().filter(|(_, weight)| **weight > 1e-3) {
-                upto += weight * window.spreads[part].upto(window.came);
+                upto += weight * window.upto[part];
                 at += weight * window.chances[part];
                 whole += weight;
             }

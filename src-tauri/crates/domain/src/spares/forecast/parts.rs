@@ -15,13 +15,12 @@ pub(super) struct Kin {
 }
 
 /// How quickly the evolving mean forgets: what a month counts for one month later.
-pub(super) const KEPT: [f64; 6] = [0.65, 0.8, 0.88, 0.94, 0.975, 1.0];
+pub(super) const KEPT: [f64; 5] = [0.7, 0.85, 0.92, 0.97, 1.0];
 /// Chances that an item's demand ends in a month.
 const ENDS: [f64; 2] = [0.01, 0.05];
 /// Spread of the plain methods: what multiplies the variance of the months, and that of the level;
-/// with the share of each before anything is known.
-const PLAIN: [(f64, f64, f64); 4] =
-    [(0.6, 0.0, 0.2), (1.0, 0.0, 0.35), (1.0, 1.0, 0.35), (1.0, 3.0, 0.1)];
+/// with the share of each before anything is known. Methods of little weight take the middle one.
+const PLAIN: [(f64, f64, f64); 3] = [(0.6, 0.0, 0.3), (1.0, 0.5, 0.5), (1.0, 3.0, 0.2)];
 /// Months of which a plain method's level is taken to be the mean.
 const LEVEL_MONTHS: f64 = 10.0;
 /// Spread of the evolving mean: what multiplies the variance of the months and that of its gamma
@@ -46,10 +45,11 @@ pub(super) struct Kind {
     /// What multiplies the variance of the months, and that of the level.
     of_months: f64,
     of_level: f64,
-    /// What a month's demand is multiplied with for that of the next.
-    drift: f64,
     /// Demands that the long-run mean counts for.
     pull: f64,
+    /// Where its pace and its spread stand in their lists.
+    pace_at: usize,
+    spread_at: usize,
     /// Weight before anything is known; not made to sum to 1.
     pub share: f64,
 }
@@ -59,23 +59,32 @@ pub(super) fn kinds(methods: &[Method]) -> Vec<Kind> {
     let mut kinds = Vec::new();
     for method in methods.iter().copied() {
         let whole = share_of(method);
-        let mut add = |pace, [of_months, of_level, drift, pull, share]: [f64; 5]| {
+        let mut add = |pace, row: [f64; 5], pace_at, spread_at| {
+            let [of_months, of_level, _, pull, share] = row;
             let share = share * whole;
-            kinds.push(Kind { method, pace, of_months, of_level, drift, pull, share });
+            let first = Kind { method, pace, of_months, of_level, pull, pace_at, spread_at, share };
+            kinds.push(first);
         };
-        let mut evolving = |paces: &[f64]| {
+        let mut evolving = |paces: &[f64], spreads: usize| {
             let each = 1.0 / paces.len() as f64;
-            for pace in paces {
-                EVOLVING.iter().for_each(|[m, l, drift, pull, share]| {
-                    add(*pace, [*m, *l, *drift, *pull, share * each])
-                });
+            for (pace_at, pace) in paces.iter().enumerate() {
+                for (spread_at, [m, l, drift, pull, share]) in
+                    EVOLVING.iter().take(spreads).enumerate()
+                {
+                    add(*pace, [*m, *l, *drift, *pull, share * each], pace_at, spread_at);
+                }
             }
         };
         match method {
-            Method::Zero => add(1.0, [0.0, 0.0, 1.0, 0.0, 1.0]),
-            Method::EvolvingCounts => evolving(&KEPT),
-            Method::ZeroInflated => evolving(&ENDS),
-            _ => PLAIN.iter().for_each(|(m, l, share)| add(1.0, [*m, *l, 1.0, 0.0, *share])),
+            Method::Zero => add(1.0, [0.0, 0.0, 1.0, 0.0, 1.0], 0, 0),
+            Method::EvolvingCounts => evolving(&KEPT, EVOLVING.len()),
+            Method::ZeroInflated => evolving(&ENDS, 3),
+            _ => {
+                let (from, to) = if whole < 1.0 { (1, 2) } else { (0, PLAIN.len()) };
+                for (m, l, share) in &PLAIN[from..to] {
+                    add(1.0, [*m, *l, 1.0, 0.0, *share], 0, 0);
+                }
+            }
         }
     }
     kinds
@@ -109,6 +118,8 @@ pub(super) struct State {
     last: f64,
     /// Discounted sums of demand.
     kept: [f64; KEPT.len()],
+    /// Discounted numbers of months.
+    weights: [f64; KEPT.len()],
     /// Demand of each month of the season to come.
     ahead: Vec<f64>,
     /// Squared one-step errors of a slowly evolving mean.
@@ -121,6 +132,7 @@ const SLOW: f64 = 0.95;
 /// Reads a history at some moments, which rise.
 pub(super) fn states(demands: &[f64], origins: &[usize], season: usize) -> Vec<State> {
     let mut kept = [0.0; KEPT.len()];
+    let mut weights = [0.0; KEPT.len()];
     let (mut total, mut asked, mut last, mut errors) = (0.0, 0.0, 0.0, 0.0);
     let (mut slow, mut weight) = (0.0, 0.0);
     let mut wanted = origins.iter().zip(levels(demands, origins)).peekable();
@@ -132,6 +144,7 @@ pub(super) fn states(demands: &[f64], origins: &[usize], season: usize) -> Vec<S
         }
         (slow, weight) = (SLOW * slow + demand, SLOW * weight + 1.0);
         kept.iter_mut().zip(KEPT).for_each(|(sum, factor)| *sum = *sum * factor + demand);
+        weights.iter_mut().zip(KEPT).for_each(|(sum, factor)| *sum = *sum * factor + 1.0);
         total += demand;
         if *demand > 0.0 {
             asked += 1.0;
@@ -153,6 +166,7 @@ pub(super) fn states(demands: &[f64], origins: &[usize], season: usize) -> Vec<S
                 asked,
                 last,
                 kept,
+                weights,
                 ahead,
                 errors,
             });
@@ -188,10 +202,14 @@ impl State {
         let index = size * clump.exp();
         let long_run =
             size * (self.asked + kin.shape) / (self.months as f64 + kin.shape / kin.rate);
+        let drifted = EVOLVING.map(|[_, _, drift, ..]| drifted(months, drift));
+        let fades = KEPT.map(|kept| kept.powf(months / 2.0));
         spreads.clear();
         spreads.extend(kinds.iter().map(|kind| match kind.method {
-            Method::EvolvingCounts => self.evolving(kind, index, long_run, months),
-            Method::ZeroInflated => self.ended(kind, index, long_run, months),
+            Method::EvolvingCounts => {
+                self.evolving(kind, index, long_run, drifted[kind.spread_at], fades[kind.pace_at])
+            }
+            Method::ZeroInflated => self.ended(kind, index, long_run, drifted[kind.spread_at]),
             _ => {
                 let mean = self.mean_of(kind.method, months);
                 let of_level = kind.of_level * index * mean * months / LEVEL_MONTHS;
@@ -213,15 +231,12 @@ impl State {
         whole * self.ahead.iter().sum::<f64>() + part
     }
 
-    fn evolving(&self, kind: &Kind, index: f64, long_run: f64, months: f64) -> Spread {
-        let at = KEPT.iter().position(|kept| *kept == kind.pace).unwrap_or(0);
-        let past = self.months as f64;
-        let weight =
-            if kind.pace < 1.0 { (1.0 - kind.pace.powf(past)) / (1.0 - kind.pace) } else { past };
-        let events = kind.pull + self.kept[at] / index;
-        let mean =
-            drifted(months, kind.drift) * index * events / (kind.pull * index / long_run + weight);
-        let certain = events * kind.pace.powf(months / 2.0);
+    /// `months` are those to come as the drift counts them; what is known fades until their middle.
+    fn evolving(&self, kind: &Kind, index: f64, long_run: f64, months: f64, fade: f64) -> Spread {
+        let events = kind.pull + self.kept[kind.pace_at] / index;
+        let weight = kind.pull * index / long_run + self.weights[kind.pace_at];
+        let mean = months * index * events / weight;
+        let certain = events * fade;
         Spread {
             mean,
             variance: kind.of_months * index * mean + kind.of_level * mean * mean / certain,
@@ -241,7 +256,7 @@ impl State {
         let since = self.months as f64 - until;
         let alive = goes_on.powf(since);
         let ended = kind.pace * (1.0 - alive) / (1.0 - goes_on);
-        let mean = drifted(months, kind.drift) * level;
+        let mean = months * level;
         let idle = ended / (alive + ended);
         Spread {
             mean,

@@ -28,50 +28,40 @@ impl Spread {
         self.mean * (1.0 - self.idle)
     }
 
-    /// Chance of exactly so many pieces.
-    pub fn chance(&self, pieces: u64) -> f64 {
-        let none = if pieces == 0 { 1.0 } else { 0.0 };
+    /// Chance of exactly so many pieces, and of at most so many.
+    pub fn chances(&self, pieces: u64) -> (f64, f64) {
         if self.mean <= 0.0 {
-            return none;
+            return if pieces == 0 { (1.0, 1.0) } else { (0.0, 1.0) };
         }
-        self.idle * none + (1.0 - self.idle) * self.chance_of(pieces)
+        let (at, upto) = self.chances_of(pieces);
+        let none = if pieces == 0 { self.idle } else { 0.0 };
+        let busy = 1.0 - self.idle;
+        (none + busy * at, self.idle + busy * upto.min(1.0))
     }
 
-    fn chance_of(&self, pieces: u64) -> f64 {
+    fn chances_of(&self, pieces: u64) -> (f64, f64) {
+        let k = pieces as f64;
         if self.steady() {
-            let below = if pieces == 0 { 0.0 } else { self.normal(pieces as f64 - 0.5) };
-            return self.normal(pieces as f64 + 0.5) - below;
+            let below = if pieces == 0 { 0.0 } else { self.normal(k - 0.5) };
+            let upto = self.normal(k + 0.5);
+            return (upto - below, upto);
         }
         let (none, step) = self.steps();
         if pieces <= STEPS && none > 1e-280 {
-            return (0..pieces).fold(none, |chance, k| chance * step(k as f64));
-        }
-        self.ln_chance(pieces as f64).exp()
-    }
-
-    /// Chance of at most so many pieces.
-    pub fn upto(&self, pieces: u64) -> f64 {
-        if self.mean <= 0.0 {
-            return 1.0;
-        }
-        let (none, step) = self.steps();
-        let over = self.variance / self.mean - 1.0;
-        let k = pieces as f64;
-        let upto = if self.steady() {
-            self.normal(k + 0.5)
-        } else if pieces <= STEPS && none > 1e-280 {
-            let (mut at, mut sum) = (none, none);
+            let (mut at, mut upto) = (none, none);
             for k in 0..pieces {
                 at *= step(k as f64);
-                sum += at;
+                upto += at;
             }
-            sum
-        } else if over > 1e-6 {
+            return (at, upto);
+        }
+        let over = self.variance / self.mean - 1.0;
+        let upto = if over > 1e-6 {
             beta_reg(self.mean / over, k + 1.0, 1.0 / (1.0 + over))
         } else {
             gamma_ur(k + 1.0, self.mean)
         };
-        self.idle + (1.0 - self.idle) * upto.min(1.0)
+        (self.ln_chance(k).exp(), upto)
     }
 
     fn normal(&self, at: f64) -> f64 {
