@@ -50,8 +50,9 @@ struct Forecast {
     adida: f64,
     /// Such sums of all lengths up to the mean interval, pieces in a period.
     imapa: f64,
-    /// Mean of all periods, and of the last twelve.
+    /// Mean of all periods, pieces in a period.
     historic_average: f64,
+    /// Mean of the last twelve periods, or of what there is, pieces in a period.
     average_12: f64,
 }
 

@@ -31,7 +31,7 @@ pub(super) fn moment(state: &State) -> usize {
 
 /// Windows that the even blend counts for, and that the common blend counts for beside the windows
 /// of one kind of moment.
-const EVEN_WORTH: f64 = 5.0;
+const EVEN_WORTH: f64 = 2.5;
 const COMMON_WORTH: f64 = 15.0;
 /// What is tried for the windows that the blend of its kind counts for beside an item's own.
 const KIND_WORTHS: [f64; 5] = [1.0, 3.0, 8.0, 25.0, f64::INFINITY];
