@@ -169,7 +169,7 @@ flow("reserved pieces are handed out for their swap, and a wrong lot is stopped"
   await fits(page);
   await page.getByTestId("reserve-send").click();
   await page.getByTestId("done").waitFor();
-  const [kept] = await ask(page, "stock.reservations", {});
+  const [kept] = await ask(page, "stock.reservations", { model: "MP-CEL1" });
   assert.equal(kept.pieces, 1);
 
   await visit(page, "shelf");
@@ -193,12 +193,13 @@ flow("reserved pieces are handed out for their swap, and a wrong lot is stopped"
   assert.equal((await ask(page, "stock.lot", { lot: fresh.label })).pieces, before - 1);
   await page.getByTestId("out-next").click();
 
-  await page.getByTestId("hand-out-reserved").first().click();
+  await handOut(page, "workshop");
   await page.getByTestId("scan-take").waitFor();
   await scan(page, fresh.label);
   await page.getByTestId("all-out").waitFor();
   assert.equal((await ask(page, "stock.lot", { lot: fresh.label })).pieces, before - 2);
-  assert.equal((await ask(page, "stock.reservations", {})).length, 0, "it is used up");
+  const left = await ask(page, "stock.reservations", { model: "MP-CEL1" });
+  assert.equal(left.length, 0, "it is used up");
 });
 
 flow("a reserved unit is handed out for its swap, and tested on the bench", async ({ page, size }) => {
@@ -214,7 +215,7 @@ flow("a reserved unit is handed out for its swap, and tested on the bench", asyn
   await page.getByTestId("done").waitFor();
   await visit(page, "shelf");
   await page.getByTestId("view-out").click();
-  await page.getByTestId("hand-out-reserved").first().click();
+  await handOut(page, slot.address);
   await page.getByTestId("scan-take").waitFor();
   await picture(page, `clerk-take-unit-${size}`);
   await scan(page, label);
@@ -260,6 +261,12 @@ flow("order list, levels and stock are taken along as files", async ({ page }) =
 async function wantMore(page) {
   const reason = "A second line is built";
   await ask(page, "spares.choose", { model: "MP-DI16-C", reorder_at: 4, order_up_to: 6, reason });
+}
+
+/** Begins to hand out what is kept for something. */
+async function handOut(page, what) {
+  const card = page.getByTestId("reservation").filter({ hasText: what });
+  await card.getByTestId("hand-out-reserved").click();
 }
 
 /** The address of a screen, as links on the page write it. */
