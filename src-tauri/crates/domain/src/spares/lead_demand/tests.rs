@@ -157,6 +157,34 @@ fn the_population_may_grow_shrink_and_vanish() {
 }
 
 #[test]
+fn wearing_units_ask_by_their_ages() {
+    let population = Population::steady(20.0);
+    let lives = [(0.3, Life { scale: 5.0, shape: 4.0 }), (0.7, Life { scale: 8.0, shape: 3.0 })];
+    let groups = [AgeGroup::present(12, 4.0, 1.5), AgeGroup::present(8, 1.0, 1.0)];
+    let mut asked = question(&population, 120.0, 0.0);
+    asked.failing = Failing::Wearing { lives: &lives, groups: &groups };
+    let demand = lead_demand(&asked).unwrap();
+    let by_life =
+        lives.map(|(weight, life)| (weight, ageing_demand(life, &groups, 120.0).unwrap()));
+    let exact = Pmf::mixed(&by_life);
+    for k in 0..20 {
+        assert!((demand.pmf.at(k) - exact.at(k)).abs() < 1e-12, "{k}");
+    }
+    assert_eq!(demand.parts.len(), 1);
+    assert_eq!(demand.parts[0].kind, DemandKind::WearOut);
+    // Old units fail many times as often as the same ones when new.
+    let new = [AgeGroup::present(12, 0.0, 1.5), AgeGroup::present(8, 0.0, 1.0)];
+    let failing = Failing::Wearing { lives: &lives, groups: &new };
+    let young = lead_demand(&LeadQuestion { failing, ..asked }).unwrap();
+    assert!(demand.pmf.mean() > 20.0 * young.pmf.mean());
+    // A spread lead time keeps the mean where the hazard hardly changes, and adds to the variance.
+    let lead_time = LeadTime { mean_d: 120.0, deviation_d: 40.0 };
+    let spread = lead_demand(&LeadQuestion { lead_time, ..asked }).unwrap();
+    near(spread.pmf.mean(), demand.pmf.mean(), 0.02);
+    assert!(spread.pmf.variance() > 1.05 * demand.pmf.variance());
+}
+
+#[test]
 fn broken_months_keep_the_kind_of_demand() {
     let poisson = over_months(&Pmf::poisson(2.0).unwrap(), 2.75).unwrap();
     let exact = Pmf::poisson(5.5).unwrap();
