@@ -65,8 +65,8 @@ impl Leveled {
         let lead = demand.in_resupply().map_err(|no| named(no.to_string()))?;
         let choice = held.choice(storeroom);
         let class = choice.and_then(|choice| choice.class).unwrap_or_else(|| class_of(held));
-        let target = target(known.facts.rules.targets.of(class)).map_err(|no| named(no))?;
-        let limits = limits(model, held, storeroom, demand).map_err(|no| named(no))?;
+        let target = target(known.facts.rules.targets.of(class)).map_err(&named)?;
+        let limits = limits(model, held, storeroom, demand).map_err(named)?;
         let lot = lot(known, model, demand, &limits);
         let cover = match demand.source {
             Source::Failures => ToCover::at_an_uncertain_rate(lead.pmf.clone()),
