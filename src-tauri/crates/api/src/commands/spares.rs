@@ -101,7 +101,9 @@ fn by_value(known: &Known<'_>, abc_by: AbcBy, priced: &mut [Priced]) {
 
 pub(super) fn totals(facts: &Facts, lines: &[SpareLine]) -> SpareTotals {
     let count = |keep: &dyn Fn(&&SpareLine) -> bool| lines.iter().filter(keep).count() as u32;
-    let sum = |of: &dyn Fn(&SpareLine) -> f64| lines.iter().map(of).sum::<f64>();
+    // Pieces that work uses up are owed to nobody's place.
+    let places = || lines.iter().filter(|line| line.installed > 0);
+    let sum = |of: &dyn Fn(&SpareLine) -> f64| places().map(of).sum::<f64>();
     SpareTotals {
         lines: lines.len() as u32,
         to_order: count(&|line| line.order_now > 0),

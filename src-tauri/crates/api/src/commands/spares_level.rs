@@ -41,13 +41,16 @@ pub(super) struct Leveled {
     pub lead: LeadDemand,
     /// `base_stock`, `lots`, `periodic` or `planned`.
     pub policy: &'static str,
+    /// What a position has to cover in the lead time that begins now.
     pub cover: ToCover,
     pub level: Level,
+    /// With the level kept.
+    pub at_level: Service,
     pub limits: BuyingLimits,
 }
 
 impl Leveled {
-    /// The service of a stock under the policy.
+    /// The service that a position gives in the lead time that begins now.
     pub fn service(&self, stock: u64) -> Service {
         self.cover.service(stock)
     }
@@ -76,26 +79,44 @@ impl Leveled {
             reorder_at: level.reorder_at.into(),
             order_up_to: level.order_up_to.into(),
         });
-        let cover_of = |lot: u64| if lot > 1 { cover.in_lots(lot) } else { cover.clone() };
-        let (level, cover) = match chosen {
+        let level = match chosen {
             // Both zero: none is held.
-            Some(Level { order_up_to: 0, .. }) => {
-                (Level { reorder_at: -1, order_up_to: 0 }, cover_of(1))
-            }
-            Some(level) => (level, cover_of(level.lot())),
-            None => {
-                let cover = cover_of(lot);
-                let order_up_to = cover.level_for(target).stock;
-                (lots_of(lot, order_up_to), cover)
-            }
+            Some(Level { order_up_to: 0, .. }) => Level { reorder_at: -1, order_up_to: 0 },
+            Some(level) => level,
+            None => level_for(&cover, lot, target),
         };
+        let at_level = kept(&cover, level);
         let policy = match demand.source {
             Source::Planned | Source::Nothing => "planned",
             _ if demand.review_d > 0.0 => "periodic",
             _ if level.lot() > 1 => "lots",
             _ => "base_stock",
         };
-        Ok(Self { class, target, lead, policy, cover, level, limits })
+        Ok(Self { class, target, lead, policy, cover, level, at_level, limits })
+    }
+}
+
+/// The least level that meets a target, ordering so many pieces at a time.
+fn level_for(cover: &ToCover, lot: u64, target: Target) -> Level {
+    if lot > 1 && target.measure() == Measure::NoStockOut {
+        let reorder_at = cover.level_for(target).stock;
+        let signed = i64::try_from(reorder_at).unwrap_or(i64::MAX);
+        return Level { reorder_at: signed, order_up_to: reorder_at.saturating_add(lot) };
+    }
+    lots_of(lot, if lot > 1 { cover.in_lots(lot) } else { cover.clone() }.level_for(target).stock)
+}
+
+/// The service of a level that is kept. With lots the stock is owed nothing most of the time
+/// whatever the reorder point is, so the chance of no stock-out is that of a lead time which begins
+/// there, as the clerk lives it; the other measures are means over time.
+fn kept(cover: &ToCover, level: Level) -> Service {
+    if level.lot() == 1 {
+        return cover.service(level.order_up_to);
+    }
+    let from = u64::try_from(level.reorder_at).unwrap_or(0);
+    Service {
+        no_stock_out: cover.service(from).no_stock_out,
+        ..cover.in_lots(level.lot()).service(level.order_up_to)
     }
 }
 

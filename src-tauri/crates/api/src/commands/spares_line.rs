@@ -2,6 +2,7 @@
 
 use super::spares;
 use super::spares_demand::{Known, Source, UNKNOWN_LEAD_TIME_D, YEAR_D, day_after};
+use super::spares_echelon::Network;
 use super::spares_facts::{Facts, Held, fails};
 use super::spares_history::{self, Shape};
 use super::spares_level::prices;
@@ -164,7 +165,18 @@ fn deal(stock: &ModelStock, room: &RoomStock) -> Deal {
         }
     }
     let advice = advise(standing, level.rule(), &room.leveled.limits);
-    Deal { pieces: advice.order_now, reason: lowered(&advice.reason) }
+    let told = lowered(&advice.reason);
+    let reason = match &stock.network {
+        Some(network) => format!("{}, {told}", together(stock, network)),
+        None => told,
+    };
+    Deal { pieces: advice.order_now, reason }
+}
+
+/// Names the storerooms that an order from outside is for besides the one that places it.
+fn together(stock: &ModelStock, network: &Network) -> String {
+    let filled = network.filled.iter().map(|at| stock.rooms[*at].storeroom.as_str());
+    format!("together with {}", filled.collect::<Vec<_>>().join(" and "))
 }
 
 fn lowered(sentence: &str) -> String {

@@ -141,7 +141,7 @@ fn stocked_room(
         planned: demand.planned_until(order_d),
         harvested: demand.harvested_until(order_d),
         repaired: repaired.map_or(0, |repair| back(repair.yield_share)),
-        at_level: leveled.service(level.order_up_to),
+        at_level: leveled.at_level,
         now: leveled.service(0),
         shelf,
         on_order,
