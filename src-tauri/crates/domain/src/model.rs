@@ -224,6 +224,15 @@ impl Model {
         self.revisions.iter().position(|known| known.eq_ignore_ascii_case(revision))
     }
 
+    /// Whether its maker still takes an order for it on a day.
+    pub fn can_be_ordered_on(&self, day: NaiveDate) -> bool {
+        match self.lifecycle {
+            Lifecycle::Active => self.last_order_on.is_none_or(|last| last >= day),
+            Lifecycle::Discontinued => self.last_order_on.is_some_and(|last| last >= day),
+            Lifecycle::Recalled => false,
+        }
+    }
+
     /// Whether it stands in a slot, as against being counted stock or rail furniture.
     pub fn is_slot_unit(&self) -> bool {
         use ModelKind::{Controller, Module, ModuleOnePiece, PowerSupply};

@@ -87,7 +87,9 @@ pub(super) fn round(known: &Known<'_>, input: &BudgetInput) -> Result<BudgetRepl
 
 /// Everything that competes for the money.
 struct Round<'k> {
+    /// What is bought.
     models: Vec<&'k Model>,
+    titles: Vec<String>,
     rooms: Vec<String>,
     buyables: Vec<Buyable>,
     demands: Vec<StoreDemand>,
@@ -98,6 +100,7 @@ impl<'k> Round<'k> {
     fn of(known: &'k Known<'_>) -> Result<Self, Failure> {
         let mut round = Self {
             models: Vec::new(),
+            titles: Vec::new(),
             rooms: Vec::new(),
             buyables: Vec::new(),
             demands: Vec::new(),
@@ -121,15 +124,23 @@ impl<'k> Round<'k> {
             model: model.part_no.to_string(),
             message: message.to_owned(),
         };
-        let Some(prices) = prices(model) else {
-            self.left_out.push(leave("the catalogue gives no price"));
-            return Ok(());
-        };
         let demand = StoreDemand::of(known, model, Share::Site);
         if demand.yearly() <= 0.0 {
             self.left_out.push(leave("no random demand is known of it"));
             return Ok(());
         }
+        if demand.population.units <= 0.0 {
+            self.left_out.push(leave("work uses it up and no place waits for it: see its level"));
+            return Ok(());
+        }
+        let Some(bought) = bought_for(known, model) else {
+            self.left_out.push(leave("it is no longer made, and nothing that is may stand in"));
+            return Ok(());
+        };
+        let Some(prices) = prices(bought) else {
+            self.left_out.push(leave("the catalogue gives no price"));
+            return Ok(());
+        };
         let lead = demand
             .in_resupply()
             .map_err(|no| Failure::refused(format!("{}: {no}", model.part_no)))?;
@@ -142,7 +153,11 @@ impl<'k> Round<'k> {
             places: demand.population.units.round() as u64,
             missing_cents_h: missing as f64,
         });
-        self.models.push(model);
+        self.titles.push(match bought.part_no == model.part_no {
+            true => model.title.clone(),
+            false => format!("{}, in place of {}", bought.title, model.part_no),
+        });
+        self.models.push(bought);
         self.rooms.push(stock.home.clone());
         self.demands.push(demand);
         Ok(())
@@ -160,7 +175,7 @@ impl<'k> Round<'k> {
             }
             points.push(BudgetPoint {
                 model: self.models[step.model].part_no.to_string(),
-                model_title: self.models[step.model].title.clone(),
+                model_title: self.titles[step.model].clone(),
                 storeroom: self.rooms[step.model].clone(),
                 pieces: pieces(step.stock),
                 price_cents: cents(it.price_cents),
@@ -181,7 +196,7 @@ impl<'k> Round<'k> {
                 let (it, buy) = (&self.buyables[at], bought.buy[at]);
                 BudgetPurchase {
                     model: self.models[at].part_no.to_string(),
-                    model_title: self.models[at].title.clone(),
+                    model_title: self.titles[at].clone(),
                     storeroom: self.rooms[at].clone(),
                     pieces: pieces(buy),
                     cost_cents: cents(it.price_cents.saturating_mul(buy)),
@@ -322,6 +337,21 @@ fn present(worth: &Worth, dead_cents: i64) -> PresentWorth {
         dead_cents,
         sum: vec![opened],
     }
+}
+
+/// What is bought where a model is wanted: itself, or what may stand in where it is no longer made.
+/// A stand-in that is asked for itself competes by itself, and is not counted twice.
+fn bought_for<'k>(known: &'k Known<'_>, model: &'k Model) -> Option<&'k Model> {
+    let today = known.facts.today;
+    if model.can_be_ordered_on(today) {
+        return Some(model);
+    }
+    let stands_in =
+        model.substitutes.iter().filter_map(|part_no| known.facts.models.get(part_no.as_str()));
+    let mut free = stands_in.filter(|it| {
+        it.can_be_ordered_on(today) && StoreDemand::of(known, it, Share::Site).yearly() <= 0.0
+    });
+    free.next()
 }
 
 fn message(curve: &Curve, optimum: Option<&Optimum>, round: &Round<'_>) -> String {
