@@ -134,7 +134,9 @@ impl<'k> Round<'k> {
             return Ok(());
         }
         let Some(bought) = bought_for(known, model) else {
-            self.left_out.push(leave("it is no longer made, and nothing that is may stand in"));
+            self.left_out.push(leave(
+                "it is no longer made, and nothing may stand in that is made and not asked for itself",
+            ));
             return Ok(());
         };
         let Some(prices) = prices(bought) else {
