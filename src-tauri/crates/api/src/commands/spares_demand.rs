@@ -8,9 +8,9 @@ use chrono::{Datelike, Duration, NaiveDate};
 use slotkeep_domain::model::Model;
 use slotkeep_domain::place::CabinetAddress;
 use slotkeep_domain::spares::{
-    AgeGroup, DAYS_PER_MONTH, Failing, HOURS_PER_YEAR_OF_AGE, LeadDemand, LeadQuestion,
-    LeadRefusal, LeadTime, Life, PlannedPieces, Pmf, Population, RateBelief, Stay, StayEnd,
-    lead_demand,
+    AgeGroup, DAYS_PER_MONTH, DemandKind, Failing, HOURS_PER_YEAR_OF_AGE, LeadDemand, LeadQuestion,
+    LeadRefusal, LeadTime, Life, Outlook, PlannedPieces, Pmf, Population, RateBelief, Stay,
+    StayEnd, lead_demand,
 };
 use std::collections::BTreeMap;
 
@@ -66,6 +66,8 @@ pub(super) struct StoreDemand {
     pub lives: Vec<(f64, Life)>,
     pub ages: Vec<AgeGroup>,
     pub month: Option<Pmf>,
+    /// The forecast over any time, where one storeroom's history has it all.
+    pub outlook: Option<Outlook>,
     /// Known demand by day from now.
     pub planned: Vec<PlannedPieces>,
     /// Units that planned removals set free, by day from now.
@@ -123,10 +125,11 @@ impl StoreDemand {
             Share::Room { storeroom, home } => facts.serving.of_cabinet(cabinet, home) == storeroom,
         };
         let (at_home, history) = match share {
-            Share::Site => (true, known.histories.of_site(part_no)),
+            Share::Site => (true, known.histories.of_site(part_no, &facts.serving.storerooms)),
             Share::Room { storeroom, home } => {
                 let foreseen = known.histories.get(part_no, storeroom);
-                (storeroom == home, foreseen.map(|foreseen| foreseen.month.clone()))
+                let both = foreseen.map(|it| (it.month.clone(), Some(it.outlook.clone())));
+                (storeroom == home, both)
             }
         };
         let changes = if at_home { population_changes(facts, held) } else { Vec::new() };
@@ -149,6 +152,7 @@ impl StoreDemand {
             mean_d: f64::from(model.lead_time_d.unwrap_or(UNKNOWN_LEAD_TIME_D)),
             deviation_d: model.lead_time_spread_d.unwrap_or(0.0),
         };
+        let (month, outlook) = history.map_or((None, None), |(month, it)| (Some(month), it));
         let repair = Repair::of(model).filter(|_| source == Source::Failures);
         Self {
             source,
@@ -157,7 +161,8 @@ impl StoreDemand {
             no_fault_found: learned.map_or(NEVER, |learned| learned.no_fault_found.belief),
             lives: lives.unwrap_or_default(),
             ages: ages.unwrap_or_default(),
-            month: history,
+            month,
+            outlook,
             planned,
             harvested: if at_home { harvested(facts, held) } else { Vec::new() },
             lead_time,
@@ -198,7 +203,32 @@ impl StoreDemand {
 
     /// What is asked for at random until the piece for a failure of today is there.
     pub fn in_resupply(&self) -> Result<LeadDemand, LeadRefusal> {
-        lead_demand(&self.question(self.resupply, self.review_d, &[]))
+        let mut lead = lead_demand(&self.question(self.resupply, self.review_d, &[]))?;
+        if let Some(outlook) = &self.outlook {
+            // A forecast that is off is off in all months alike, which months by themselves miss.
+            lead.pmf = self.foreseen(outlook)?;
+            for part in lead.parts.iter_mut().filter(|it| it.kind == DemandKind::Consumption) {
+                (part.mean, part.variance) = (lead.pmf.mean(), lead.pmf.variance());
+            }
+        }
+        Ok(lead)
+    }
+
+    /// The forecast over the time to cover; where that spreads, over three times that stand for it
+    /// (points of Gauss and Hermite).
+    fn foreseen(&self, outlook: &Outlook) -> Result<Pmf, LeadRefusal> {
+        let months = |days: f64| (days.max(0.0) + self.review_d) / DAYS_PER_MONTH;
+        let LeadTime { mean_d, deviation_d } = self.resupply;
+        if deviation_d <= 0.0 {
+            return Ok(outlook.over(months(mean_d))?);
+        }
+        let off = 3.0_f64.sqrt() * deviation_d;
+        let parts = [
+            (1.0 / 6.0, outlook.over(months(mean_d - off))?),
+            (2.0 / 3.0, outlook.over(months(mean_d))?),
+            (1.0 / 6.0, outlook.over(months(mean_d + off))?),
+        ];
+        Ok(Pmf::mixed(&parts))
     }
 
     /// The same over a time that is kept to the day.

@@ -86,7 +86,7 @@ fn line(
         variation_class: shape.and_then(|shape| shape.variation).map(str::to_owned),
         pattern: shape.map(|shape| shape.pattern.to_owned()),
         method: room.demand.source.word().to_owned(),
-        forecast: foreseen.map(|foreseen| foreseen.method.clone()),
+        forecast: foreseen.map(|foreseen| foreseen.method().to_owned()),
         policy: room.leveled.policy.to_owned(),
         target: spares::target(facts.rules.targets.of(class)),
         reorder_at: room.level.reorder_at,

@@ -212,9 +212,11 @@ fn history(known: &Known<'_>, model: &Model, home: &str) -> SpareHistory {
     let shape = spares_history::shape(facts, &months);
     let foreseen = known.histories.get(part_no, home);
     let message = match (&foreseen, &shape) {
-        (Some(foreseen), _) => foreseen.why(),
-        (None, Some(_)) => "its demand is reckoned from failures and plans, not from history",
-        (None, None) => "nothing was asked for yet",
+        (Some(foreseen), _) => foreseen.outlook.reason(),
+        (None, Some(_)) => {
+            "its demand is reckoned from failures and plans, not from history".to_owned()
+        }
+        (None, None) => "nothing was asked for yet".to_owned(),
     };
     SpareHistory {
         months: months
@@ -230,22 +232,22 @@ fn history(known: &Known<'_>, model: &Model, home: &str) -> SpareHistory {
         adi: shape.as_ref().map(|shape| shape.adi),
         cv2: shape.as_ref().map(|shape| shape.cv2),
         pattern: shape.as_ref().map(|shape| shape.pattern.to_owned()),
-        method: foreseen.map(|foreseen| foreseen.method.clone()),
-        method_chosen: foreseen.is_some_and(|foreseen| foreseen.chosen),
+        method: foreseen.map(|foreseen| foreseen.method().to_owned()),
+        method_chosen: foreseen.is_some_and(|foreseen| foreseen.outlook.chosen.is_some()),
         mean_per_month: foreseen.map(|foreseen| foreseen.month.mean()),
         low_per_month: foreseen.map(|foreseen| foreseen.month.quantile(0.1) as f64),
         high_per_month: foreseen.map(|foreseen| foreseen.month.quantile(0.9) as f64),
         methods: foreseen.map_or_else(Vec::new, methods),
-        message: message.to_owned(),
+        message,
     }
 }
 
 fn methods(foreseen: &Foreseen) -> Vec<SpareMethod> {
-    let lines = foreseen.methods.iter().map(|method| SpareMethod {
+    let lines = foreseen.methods().into_iter().map(|method| SpareMethod {
         method: method.word.to_owned(),
         title: method.title.to_owned(),
         mean_per_month: method.mean,
-        loss: method.loss,
+        loss: method.error,
         weight: method.weight,
     });
     lines.collect()
