@@ -87,9 +87,11 @@ pub fn outlooks(
     });
     let tested = gathered(&tests, rules);
     let weights = weights(&tested, &kinds);
+    let drifts = drifts(&tested, &tests, &weights);
     let moments: Vec<usize> = (0..MOMENTS).collect();
-    let calibrations =
-        in_parallel(&moments, |moment| calibration(&tested, &tests, &weights, *moment));
+    let calibrations = in_parallel(&moments, |moment| {
+        calibration(&tested, &tests, &weights, *moment, drifts[*moment])
+    });
     Ok(in_parallel(&items, |item| {
         let state = &read[*item][read[*item].len() - 1];
         let windows: Vec<usize> = (tested.items[*item]..tested.items[*item + 1]).collect();
@@ -97,7 +99,8 @@ pub fn outlooks(
         let own = weights.of_item(&tested, &windows, moment);
         let methods = tested_methods(rules, &kinds, &own, &tests[*item]);
         let calibration = calibrations[moment].clone();
-        let blend = Blend { kinds: kinds.clone(), weights: own, calibration };
+        let blend =
+            Blend { kinds: kinds.clone(), weights: own, drift: drifts[moment], calibration };
         Outlook::blended(blend, &histories[*item], state.clone(), kin, methods).after(
             windows.len(),
             rules.horizon,
@@ -121,10 +124,11 @@ fn origins(history: &History, rules: &ForecastRules) -> Vec<usize> {
 /// One window of a back-test: what each part foresaw, and what came.
 struct Test {
     spreads: Vec<Spread>,
-    /// Chance of what came, and of no more than that.
+    /// Chance of what came.
     chances: Vec<f64>,
-    upto: Vec<f64>,
     came: u64,
+    /// Pieces of a demand.
+    size: f64,
     moment: usize,
 }
 
@@ -143,8 +147,14 @@ fn test(
             let came: f64 = history.demands()[state.months..][..horizon].iter().sum();
             // Parts of a piece are handed out whole.
             let came = came.ceil() as u64;
-            let (chances, upto) = spreads.iter().map(|spread| spread.chances(came)).unzip();
-            Test { spreads, chances, upto, came, moment: moment(state) }
+            let chances = spreads.iter().map(|spread| spread.chances(came).0).collect();
+            Test {
+                spreads,
+                chances,
+                came,
+                size: state.size().unwrap_or(kin.size),
+                moment: moment(state),
+            }
         })
         .collect()
 }
@@ -167,11 +177,34 @@ fn gathered(tests: &[Vec<Test>], rules: &ForecastRules) -> Tested {
     tested
 }
 
+/// Demands that no drift counts for, and that the common drift counts for beside one kind's own.
+const STEADY_WORTH: f64 = 50.0;
+
+/// Returns, for each kind of moment, how much of what was foreseen then came in the tests of all
+/// items together, in demands of each item's size. All of them are drawn towards no drift, and
+/// each kind towards all. What a plant asks for rises and falls together, which no item shows by
+/// itself.
+fn drifts(tested: &Tested, tests: &[Vec<Test>], weights: &Weights) -> [f64; MOMENTS] {
+    let mut sums = [(0.0, 0.0); MOMENTS];
+    for (window, worth) in tests.iter().flatten().zip(&tested.worths) {
+        let own = weights.of_moment[window.moment].iter().zip(&window.spreads);
+        let expected: f64 = own.map(|(weight, spread)| weight * spread.expected()).sum();
+        let (came, foreseen) = &mut sums[window.moment];
+        *came += worth * window.came as f64 / window.size;
+        *foreseen += worth * expected / window.size;
+    }
+    let (came, foreseen) = sums.iter().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
+    let common = (came + STEADY_WORTH) / (foreseen + STEADY_WORTH);
+    sums.map(|(came, foreseen)| (came + STEADY_WORTH * common) / (foreseen + STEADY_WORTH))
+}
+
+/// How the chances of the drifted blend turned out in the windows of one kind of moment.
 fn calibration(
     tested: &Tested,
     tests: &[Vec<Test>],
     weights: &Weights,
     moment: usize,
+    drift: f64,
 ) -> Calibration {
     let own = &weights.of_moment[moment];
     let windows = tests.iter().flatten().zip(&tested.worths);
@@ -180,8 +213,9 @@ fn calibration(
         .map(|(window, worth)| {
             let (mut upto, mut at, mut whole) = (0.0, 0.0, 0.0);
             for (part, weight) in own.iter().enumerate().filter(|(_, weight)| **weight > 1e-3) {
-                upto += weight * window.upto[part];
-                at += weight * window.chances[part];
+                let (chance, no_more) = window.spreads[part].drifted(drift).chances(window.came);
+                upto += weight * no_more;
+                at += weight * chance;
                 whole += weight;
             }
             ((upto - at).max(0.0) / whole, upto / whole, *worth)

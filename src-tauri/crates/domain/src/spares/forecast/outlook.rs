@@ -46,6 +46,8 @@ pub struct Outlook {
 pub(super) struct Blend {
     pub kinds: Vec<Kind>,
     pub weights: Vec<f64>,
+    /// What all demand is multiplied with.
+    pub drift: f64,
     pub calibration: Calibration,
 }
 
@@ -114,7 +116,7 @@ impl Outlook {
         let whole: f64 = parts.iter().map(|(_, weight)| weight).sum();
         let (kinds, weights) =
             parts.into_iter().map(|(kind, weight)| (kind, weight / whole)).unzip();
-        let blend = Blend { kinds, weights, calibration: Calibration::as_stated() };
+        let blend = Blend { kinds, weights, drift: 1.0, calibration: Calibration::as_stated() };
         Ok(Self { chosen: Some((method, reason.to_owned())), blend, ..self.clone() })
     }
 
@@ -134,6 +136,9 @@ impl Outlook {
         }
         let mut spreads = Vec::new();
         self.state.foresee(&self.blend.kinds, &self.kin, months, &mut spreads);
+        for spread in &mut spreads {
+            *spread = spread.drifted(self.blend.drift);
+        }
         let kept = spreads.iter().zip(&self.blend.weights).filter(|(_, weight)| **weight >= LIGHT);
         let most = kept.map(|(spread, _)| spread.mean).fold(0.0, f64::max);
         if most > LARGEST_MEAN {

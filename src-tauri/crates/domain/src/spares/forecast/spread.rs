@@ -24,6 +24,11 @@ impl Spread {
         self.variance < 0.98 * self.mean && self.mean >= STEADY_FROM
     }
 
+    /// The same where so many times as much is asked for, as often in clumps.
+    pub fn drifted(&self, times: f64) -> Self {
+        Self { mean: self.mean * times, variance: self.variance * times, idle: self.idle }
+    }
+
     pub fn expected(&self) -> f64 {
         self.mean * (1.0 - self.idle)
     }
