@@ -262,9 +262,9 @@ flow("a change of the plant is planned and settled", async ({ page, size }) => {
   await page.getByTestId("plan-on").fill("2027-06-01");
   await page.getByTestId("plan-units").fill("6");
   await page.getByTestId("plan-from-stock").fill("1");
-  await page.getByTestId("plan-reason").fill("Third membrane train");
+  await page.getByTestId("plan-reason").fill("Fourth membrane train, trial");
   await page.getByTestId("plan-send").click();
-  const line = page.getByTestId("planned-line").filter({ hasText: "Third membrane train" });
+  const line = page.getByTestId("planned-line").filter({ hasText: "Fourth membrane train, trial" });
   await line.waitFor();
   assert.equal((await ask(page, "spares.planned")).length, before.length + 1);
   await fits(page);
