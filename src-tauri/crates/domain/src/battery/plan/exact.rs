@@ -7,10 +7,13 @@
 use super::group::{Changes, GroupPlan, cost_of_all, plan_group};
 use super::model::Model;
 use super::split::Scratch;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Branches looked at. Where so many do not end it, bound and repair serve better.
 const BRANCHES: usize = 1_000;
+
+/// Batteries up to which ten times as many are looked at, for these cost next to nothing.
+const FEW: usize = 8;
 
 /// Collisions at the start beyond which it is not tried.
 const COLLISIONS: usize = 12;
@@ -26,7 +29,7 @@ pub(super) struct Found {
 
 struct Branch {
     bound: f64,
-    /// `(battery, place)` pairs that are taken away.
+    /// `(battery, place)` pairs that are taken away, in order.
     without: Vec<(usize, usize)>,
     /// Plans of the groups that differ from the start.
     other: BTreeMap<usize, GroupPlan>,
@@ -38,13 +41,16 @@ pub(super) fn by_conflict(model: &Model<'_>, plans: &[GroupPlan], scratch: &mut 
     let mut open = vec![Branch { bound: floor, without: Vec::new(), other: BTreeMap::new() }];
     let mut best: Option<(f64, Vec<Changes>)> = None;
     let mut settled = f64::INFINITY;
+    // The same pairs taken away in another order are the same branch.
+    let mut seen = BTreeSet::new();
     let least = |open: &[Branch]| open.iter().map(|b| b.bound).fold(f64::INFINITY, f64::min);
-    for looked_at in 0..BRANCHES {
+    let more = if model.chains.len() <= FEW { 10 } else { 1 };
+    for looked_at in 0..BRANCHES * more {
         let limit = best.as_ref().map_or(f64::INFINITY, |best| best.0) - 1e-7;
         open.retain(|branch| branch.bound < limit);
         let next = (0..open.len()).min_by(|a, b| open[*a].bound.total_cmp(&open[*b].bound));
         let Some(next) = next else { break };
-        if looked_at * model.chains.len() > WORK {
+        if looked_at * model.chains.len() > WORK * more {
             break;
         }
         let branch = open.swap_remove(next);
@@ -64,7 +70,8 @@ pub(super) fn by_conflict(model: &Model<'_>, plans: &[GroupPlan], scratch: &mut 
             }
             continue;
         };
-        open.extend(children(model, &branch, plans, &collision, floor, scratch));
+        let new = children(model, &branch, plans, &collision, floor, scratch);
+        open.extend(new.into_iter().filter(|child| seen.insert(child.without.clone())));
     }
     let bound = least(&open).min(settled).min(best.as_ref().map_or(f64::INFINITY, |best| best.0));
     // Without any branch left there is no plan at all, and nothing to bound.
@@ -85,6 +92,7 @@ fn children(
         let group = model.problem.batteries[out.0].group;
         let mut without = branch.without.clone();
         without.push(*out);
+        without.sort_unstable();
         let may = |battery: usize, place: usize| !without.contains(&(battery, place));
         let Some(plan) = plan_group(model, group, may, None, true, scratch) else { continue };
         let mut other = branch.other.clone();
