@@ -8,8 +8,9 @@ use serde_json::{Value, json};
 use slotkeep_domain::spares::{
     Aim, Buyable, Optimum, Pmf, Proof, USUAL_EFFORT, best_for_budget, money_curve, worth_of_stock,
 };
+use slotkeep_tests::measure::{Draws, ms, number, timed};
 use slotkeep_tests::python::Python;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 const MODELS: usize = 5_000;
 
@@ -116,42 +117,14 @@ fn budgets(models: &[Buyable]) -> [i64; 4] {
 fn made(count: usize) -> Vec<Buyable> {
     let mut draws = Draws(4711);
     let model = |_| {
-        let mean = 10f64.powf(3.0 * draws.next() - 2.0);
+        let mean = 10f64.powf(3.0 * draws.share() - 2.0);
         Buyable {
-            price_cents: 10f64.powf(3.5 + 2.5 * draws.next()) as u64,
-            held: (1.3 * mean * draws.next()) as u64,
+            price_cents: 10f64.powf(3.5 + 2.5 * draws.share()) as u64,
+            held: (1.3 * mean * draws.share()) as u64,
             demand: Pmf::poisson(mean).expect("a mean"),
             places: 20,
-            missing_cents_h: 10f64.powf(2.0 + 3.0 * draws.next()),
+            missing_cents_h: 10f64.powf(2.0 + 3.0 * draws.share()),
         }
     };
     (0..count).map(model).collect()
-}
-
-/// Equal draws each time (SplitMix64).
-struct Draws(u64);
-
-impl Draws {
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^= mixed >> 31;
-        (mixed >> 11) as f64 / (1u64 << 53) as f64
-    }
-}
-
-fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
-    let start = Instant::now();
-    let done = work();
-    (start.elapsed(), done)
-}
-
-fn ms(time: Duration) -> f64 {
-    time.as_secs_f64() * 1e3
-}
-
-fn number(name: &str, otherwise: u64) -> u64 {
-    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
 }

@@ -4,8 +4,9 @@
 
 use serde_json::{Value, json};
 use slotkeep_domain::spares::{Measure, Network, Reckoning, Site, Target, over_networks};
+use slotkeep_tests::measure::{Draws, number, timed};
 use slotkeep_tests::python::Python;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 const MODELS: usize = 5_000;
 const STORES: usize = 20;
@@ -124,41 +125,17 @@ fn total(network: &Network) -> u64 {
 fn made(rate_shape: Option<f64>) -> Vec<Network> {
     let mut draws = Draws(4711);
     let network = |_| {
-        let rate = 10f64.powf(2.5 * draws.next() - 2.5);
+        let rate = 10f64.powf(2.5 * draws.share() - 2.5);
         let site = |_| Site {
-            demand: rate * (0.3 + 1.4 * draws.next()),
+            demand: rate * (0.3 + 1.4 * draws.share()),
             repaired_here: 0.0,
             repair_time: 0.0,
             order_time: 2.0 / 52.0,
             stock: 0,
         };
         let sites = (0..STORES).map(site).collect();
-        let central_time = 0.2 + 0.4 * draws.next();
+        let central_time = 0.2 + 0.4 * draws.share();
         Network { sites, central_demand: 0.0, central_stock: 0, central_time, rate_shape }
     };
     (0..MODELS).map(network).collect()
-}
-
-/// Equal draws each time (SplitMix64).
-struct Draws(u64);
-
-impl Draws {
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^= mixed >> 31;
-        (mixed >> 11) as f64 / (1u64 << 53) as f64
-    }
-}
-
-fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
-    let start = Instant::now();
-    let done = work();
-    (start.elapsed(), done)
-}
-
-fn number(name: &str, otherwise: u64) -> u64 {
-    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
 }

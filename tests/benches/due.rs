@@ -6,7 +6,8 @@ use slotkeep_domain::battery::{
     Battery, Cell, Climate, Drain, DueReason, Fitted, HeatLaw, Limits, Off, Pace, Spread, due_days,
     hold_up_h,
 };
-use std::time::{Duration, Instant};
+use slotkeep_tests::measure::timed;
+use std::time::Duration;
 
 const BATTERIES: usize = 1_000_000;
 const PLAIN: usize = 40;
@@ -163,10 +164,4 @@ impl Draws {
         let radius = (-2.0 * (1.0 - self.next()).ln()).sqrt();
         radius * (2.0 * std::f64::consts::PI * self.next()).cos()
     }
-}
-
-fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
-    let start = Instant::now();
-    let done = work();
-    (start.elapsed(), done)
 }

@@ -10,8 +10,8 @@
 
 use serde_json::{Value, json};
 use slotkeep_domain::spares::{LotCosts, Measure, Pmf, Reorder, Target, ToCover, reorder};
+use slotkeep_tests::measure::{Draws, ms, number, timed};
 use slotkeep_tests::python::Python;
-use std::time::{Duration, Instant};
 
 const MODEL_STORES: usize = 100_000;
 const TARGETS: [(Measure, f64); 4] = [
@@ -96,7 +96,7 @@ fn main() {
 
 /// Mean and variance of the demand of a lead time; a Poisson one has its mean as variance.
 fn model_stores() -> Vec<(f64, f64)> {
-    let mut chance = Chance(20_26);
+    let mut chance = Draws(20_26);
     let made = (0..MODEL_STORES).map(|number| {
         // From one piece in a hundred lead times to sixty in one.
         let mean = 0.01 * 6000f64.powf(chance.share());
@@ -152,7 +152,7 @@ fn beside_stockpyl() {
     let Some(python) = Python::with("bench-stockpyl", &["stockpyl"], "import stockpyl.rq") else {
         return;
     };
-    let mut chance = Chance(7);
+    let mut chance = Draws(7);
     let asked: Vec<[f64; 5]> = (0..40)
         .map(|_| {
             let holding = 0.5 + 20.0 * chance.share();
@@ -183,31 +183,4 @@ fn beside_stockpyl() {
 fn ours(asked: &[f64; 5]) -> Reorder {
     let [holding, owing, order, demand, lead_time] = *asked;
     reorder(LotCosts { order, holding, owing }, demand, lead_time).expect("lots")
-}
-
-/// SplitMix64 (Steele, Lea and Flood 2014, OOPSLA).
-struct Chance(u64);
-
-impl Chance {
-    fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
-    }
-}
-
-fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
-    let start = Instant::now();
-    let done = work();
-    (start.elapsed(), done)
-}
-
-fn ms(time: Duration) -> f64 {
-    time.as_secs_f64() * 1e3
-}
-
-fn number(name: &str, otherwise: u64) -> u64 {
-    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
 }

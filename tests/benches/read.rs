@@ -21,6 +21,7 @@ use slotkeep_optics::{
     KnownLabels, Limits, PATIENCE, Reader, Verdict, decode, read_frame, read_photo,
 };
 use slotkeep_tests::made_photos::{Dice, MadeLabel, Scene, label};
+use slotkeep_tests::measure::number;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -42,10 +43,6 @@ fn main() {
     strangers(&known);
     many_megapixels(&known);
     foreign::run(number("SLOTKEEP_BENCH_FOREIGN", 10_000_000));
-}
-
-fn number(name: &str, otherwise: u64) -> u64 {
-    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
 }
 
 /// Each set of a folder, by every reader.

@@ -3,7 +3,7 @@
 use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
 use slotkeep_optics::{Level, symbols};
 use slotkeep_paper::{Printing, SheetFormat, SheetLabel, Symbol, label_sheet, lay_out};
-use std::time::{Duration, Instant};
+use slotkeep_tests::measure::timed;
 
 const LABELS: u32 = 10_000;
 
@@ -62,10 +62,4 @@ fn labels(texts: &[String], codes: &[LabelCode]) -> Vec<SheetLabel> {
 /// The peer: the encoder crate itself, at the level that the sheet asks for.
 fn alone(text: &str) -> usize {
     fast_qr::QRBuilder::new(text).ecl(fast_qr::ECL::M).build().map_or(0, |made| made.size)
-}
-
-fn timed<T>(work: impl FnOnce() -> T) -> (Duration, T) {
-    let start = Instant::now();
-    let done = work();
-    (start.elapsed(), done)
 }

@@ -14,6 +14,7 @@ mod peer;
 
 use peer::Peer;
 use slotkeep_domain::battery::plan::{Plan, Problem, plan};
+use slotkeep_tests::measure::number;
 use std::time::{Duration, Instant};
 
 fn main() {
@@ -62,8 +63,4 @@ fn timed(problem: &Problem) -> (Duration, Plan) {
     let start = Instant::now();
     let planned = plan(problem).expect("a problem with sense");
     (start.elapsed(), planned)
-}
-
-fn number(name: &str, otherwise: u64) -> u64 {
-    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(otherwise)
 }

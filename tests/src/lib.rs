@@ -1,6 +1,7 @@
 //! Shared set-up of the tests of the whole program.
 
 pub mod made_photos;
+pub mod measure;
 pub mod python;
 pub mod series;
 
