@@ -70,6 +70,7 @@ fn special() -> Vec<(&'static str, &'static str, Value)> {
         ),
         // Its maker has announced the end; the second series takes any sensor.
         ("MP-TC08-C", "last_order_on", json!("2027-06-30")),
+        ("MP-PS03", "last_order_on", json!("2027-05-31")),
     ]
 }
 
