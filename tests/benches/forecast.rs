@@ -43,11 +43,20 @@ fn accuracy(subset: &str, only: Option<&str>) {
         format!("{:>13.3}", series::figure(row, column) / best)
     });
     println!("{:<18}{}", "ours over the best", best.concat());
-    println!("chance asked for, what its quantile states (pieces are whole), share that came:");
+    println!(
+        "chance asked for; of its quantile and of its middle interval: what it states (pieces are \
+         whole), the share that came, and the difference:"
+    );
     for at in reply["calibration"]["chances"].as_array().into_iter().flatten() {
-        let [chance, stated, covered] =
-            ["chance", "stated", "covered"].map(|name| at[name].as_f64().unwrap_or(f64::NAN));
-        println!("  {chance:.2}  {stated:.3}  {covered:.3}  {:+.3}", covered - stated);
+        let figure = |name: &str| at[name].as_f64().unwrap_or(f64::NAN);
+        let [stated, covered] = ["stated", "covered"].map(figure);
+        let [within_stated, within] = ["within_stated", "within"].map(figure);
+        println!(
+            "  {:.2}  {stated:.3}  {covered:.3}  {:+.3}   {within_stated:.3}  {within:.3}  {:+.3}",
+            figure("chance"),
+            covered - stated,
+            within - within_stated
+        );
     }
     println!("tenths of the transform: {}", reply["calibration"]["tenths"]);
 }

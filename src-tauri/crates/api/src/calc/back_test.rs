@@ -57,7 +57,8 @@ struct Row {
     me: f64,
     /// Mean absolute error over the mean absolute step of the known months.
     mase: f64,
-    /// Root mean squared error over the root mean squared step of the known months.
+    /// Root mean squared error over the root mean squared step of the known months. For `automatic`
+    /// of the flat month that makes this root least by its distribution; all else is of the mean.
     rmsse: f64,
     /// Mean absolute error of the sum over the horizon.
     lt_abs: f64,
@@ -94,6 +95,10 @@ struct Covered {
     stated: f64,
     /// Share of demands at most the quantile.
     covered: f64,
+    /// What the distribution says of its middle interval of this chance.
+    within_stated: f64,
+    /// Share of demands within it.
+    within: f64,
 }
 
 impl Calc for DemandBackTest {
@@ -133,7 +138,13 @@ impl Calc for DemandBackTest {
 }
 
 fn covered(at: &domain::JudgedChance) -> Covered {
-    Covered { chance: at.chance, stated: at.stated, covered: at.covered_wide }
+    Covered {
+        chance: at.chance,
+        stated: at.stated,
+        covered: at.covered_wide,
+        within_stated: at.within_stated,
+        within: at.within,
+    }
 }
 
 fn row(judged: &domain::Judged) -> Row {

@@ -6,6 +6,7 @@ mod automatic;
 mod blend;
 mod calibration;
 mod croston;
+mod drift;
 mod history;
 mod judged;
 mod method;
@@ -17,7 +18,7 @@ mod spread;
 #[cfg(test)]
 mod tests;
 
-pub use accuracy::{Errors, error_scales, errors, pinball};
+pub use accuracy::{Errors, error_scales, errors, least_root, pinball};
 pub use automatic::{ForecastRules, RulesRefusal, outlooks};
 pub use history::{History, HistoryRefusal, LONGEST_HISTORY};
 pub use judged::{Judged, JudgedChance, Judgement, Question, judge};

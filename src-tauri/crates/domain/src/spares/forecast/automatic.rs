@@ -1,5 +1,6 @@
 use super::blend::{MOMENTS, Tested, Weights, moment, weights};
 use super::calibration::Calibration;
+use super::drift::{Drift, Foreseen, mean_and_variance};
 use super::history::History;
 use super::method::Method;
 use super::outlook::{Blend, MethodTest, Outlook};
@@ -87,11 +88,10 @@ pub fn outlooks(
     });
     let tested = gathered(&tests, rules);
     let weights = weights(&tested, &kinds);
-    let drifts = drifts(&tested, &tests, &weights);
+    let drift = Drift::learnt(&foreseen(&tested, &tests, &weights), &kin, rules.horizon);
     let moments: Vec<usize> = (0..MOMENTS).collect();
-    let calibrations = in_parallel(&moments, |moment| {
-        calibration(&tested, &tests, &weights, *moment, drifts[*moment])
-    });
+    let calibrations =
+        in_parallel(&moments, |moment| calibration(&tested, &tests, &weights, *moment, &drift));
     Ok(in_parallel(&items, |item| {
         let state = &read[*item][read[*item].len() - 1];
         let windows: Vec<usize> = (tested.items[*item]..tested.items[*item + 1]).collect();
@@ -99,8 +99,11 @@ pub fn outlooks(
         let own = weights.of_item(&tested, &windows, moment);
         let methods = tested_methods(rules, &kinds, &own, &tests[*item]);
         let calibration = calibrations[moment].clone();
-        let blend =
-            Blend { kinds: kinds.clone(), weights: own, drift: drifts[moment], calibration };
+        let mut spreads = Vec::new();
+        state.foresee(&kinds, &kin, rules.horizon as f64, &mut spreads);
+        let (mean, _) = mean_and_variance(&spreads, &own);
+        let times = drift.times(moment, state.size().unwrap_or(kin.size), mean);
+        let blend = Blend { kinds: kinds.clone(), weights: own, drift: times, calibration };
         Outlook::blended(blend, &histories[*item], state.clone(), kin, methods).after(
             windows.len(),
             rules.horizon,
@@ -177,25 +180,17 @@ fn gathered(tests: &[Vec<Test>], rules: &ForecastRules) -> Tested {
     tested
 }
 
-/// Demands that no drift counts for, and that the common drift counts for beside one kind's own.
-const STEADY_WORTH: f64 = 50.0;
-
-/// Returns, for each kind of moment, how much of what was foreseen then came in the tests of all
-/// items together, in demands of each item's size. All of them are drawn towards no drift, and
-/// each kind towards all. What a plant asks for rises and falls together, which no item shows by
-/// itself.
-fn drifts(tested: &Tested, tests: &[Vec<Test>], weights: &Weights) -> [f64; MOMENTS] {
-    let mut sums = [(0.0, 0.0); MOMENTS];
-    for (window, worth) in tests.iter().flatten().zip(&tested.worths) {
-        let own = weights.of_moment[window.moment].iter().zip(&window.spreads);
-        let expected: f64 = own.map(|(weight, spread)| weight * spread.expected()).sum();
-        let (came, foreseen) = &mut sums[window.moment];
-        *came += worth * window.came as f64 / window.size;
-        *foreseen += worth * expected / window.size;
-    }
-    let (came, foreseen) = sums.iter().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
-    let common = (came + STEADY_WORTH) / (foreseen + STEADY_WORTH);
-    sums.map(|(came, foreseen)| (came + STEADY_WORTH * common) / (foreseen + STEADY_WORTH))
+/// What the common blend of each kind of moment foresaw in the tests.
+fn foreseen(tested: &Tested, tests: &[Vec<Test>], weights: &Weights) -> Vec<Foreseen> {
+    let windows = tests.iter().flatten().zip(&tested.worths);
+    windows
+        .map(|(window, worth)| {
+            let (mean, variance) =
+                mean_and_variance(&window.spreads, &weights.of_moment[window.moment]);
+            let (moment, size, came) = (window.moment, window.size, window.came as f64);
+            Foreseen { moment, size, mean, variance, came, worth: *worth }
+        })
+        .collect()
 }
 
 /// How the chances of the drifted blend turned out in the windows of one kind of moment.
@@ -204,7 +199,7 @@ fn calibration(
     tests: &[Vec<Test>],
     weights: &Weights,
     moment: usize,
-    drift: f64,
+    drift: &Drift,
 ) -> Calibration {
     let own = &weights.of_moment[moment];
     let windows = tests.iter().flatten().zip(&tested.worths);
@@ -212,8 +207,10 @@ fn calibration(
         .filter(|(window, _)| window.moment == moment)
         .map(|(window, worth)| {
             let (mut upto, mut at, mut whole) = (0.0, 0.0, 0.0);
+            let (mean, _) = mean_and_variance(&window.spreads, own);
+            let times = drift.times(moment, window.size, mean);
             for (part, weight) in own.iter().enumerate().filter(|(_, weight)| **weight > 1e-3) {
-                let (chance, no_more) = window.spreads[part].drifted(drift).chances(window.came);
+                let (chance, no_more) = window.spreads[part].drifted(times).chances(window.came);
                 upto += weight * no_more;
                 at += weight * chance;
                 whole += weight;

@@ -1,4 +1,4 @@
-use super::accuracy::{error_scales, errors, pinball};
+use super::accuracy::{error_scales, errors, least_root, pinball};
 use super::automatic::{ForecastRules, RulesRefusal, outlooks};
 use super::history::History;
 use super::method::{COUNT, Method, levels};
@@ -30,7 +30,9 @@ pub struct Judged {
     pub absolute: f64,
     pub root_square: f64,
     pub mean: f64,
-    /// Means over forecasts of the error over its scale.
+    /// Means over forecasts of the error over its scale. RMSSE judges the blend by the flat month
+    /// that makes it least ([`least_root`]), as quantiles are judged by what makes their loss least;
+    /// everything else judges its mean.
     pub mase: f64,
     pub rmsse: f64,
     /// Mean absolute error of the sum over the horizon.
@@ -54,6 +56,24 @@ pub struct JudgedChance {
     /// What the distribution itself says of being at most its quantile; above the chance, since
     /// pieces are whole. Of the wide distribution, or of the blend's own.
     pub stated: f64,
+    /// The middle interval of this chance: what the distribution says of being within, and the share
+    /// that was. Of the wide distribution, or of the blend's own.
+    pub within_stated: f64,
+    pub within: f64,
+}
+
+impl JudgedChance {
+    /// Looks at the interval from the quantile of half the rest to that of the chance and half the
+    /// rest.
+    fn between(mut self, chances: &[f64], total: f64) -> Self {
+        let rest = (1.0 - self.chance) / 2.0;
+        let ((low, upto_low), (high, upto_high)) =
+            (quantile(chances, rest), quantile(chances, 1.0 - rest));
+        let below = upto_low - chances.get(low as usize).copied().unwrap_or(0.0);
+        self.within_stated = upto_high - below;
+        self.within = f64::from((low..=high).contains(&total));
+        self
+    }
 }
 
 /// Judgement of several methods on the same forecasts.
@@ -149,7 +169,10 @@ fn single(month: f64, past: &[f64], came: &[f64], question: &Question) -> Row {
             covered_poisson: f64::from(total <= below),
             covered_wide: f64::from(total <= quantile),
             stated,
+            within_stated: 0.0,
+            within: 0.0,
         }
+        .between(&wide, total)
     };
     Row { at: question.chances.iter().map(at).collect(), ..row(month, past, came) }
 }
@@ -169,18 +192,23 @@ fn blended(pmf: Option<super::super::Pmf>, past: &[f64], came: &[f64], question:
             covered_poisson: covered,
             covered_wide: covered,
             stated,
+            within_stated: 0.0,
+            within: 0.0,
         }
+        .between(chances, total)
     };
     let came_whole = total.ceil() as usize;
     let below: f64 = chances.iter().take(came_whole).sum();
     let upto = below + chances.get(came_whole).copied().unwrap_or(0.0);
     let share = |chance: f64| ((chance - below) / (upto - below).max(1e-12)).clamp(0.0, 1.0);
     let tenths = std::array::from_fn(|n| share((n + 1) as f64 / 10.0) - share(n as f64 / 10.0));
-    Row {
-        at: question.chances.iter().map(at).collect(),
-        tenths: Some(tenths),
-        ..row(pmf.mean() / came.len() as f64, past, came)
-    }
+    let by_mean = row(pmf.mean() / came.len() as f64, past, came);
+    let busy = past.iter().filter(|demand| **demand > 0.0).count().max(1) as f64;
+    let size = (past.iter().sum::<f64>() / busy).max(1.0);
+    let by_root = row(least_root(chances, came.len() as f64, size), past, came);
+    let scaled = by_mean.scaled.zip(by_root.scaled).map(|((mase, _), (_, rmsse))| (mase, rmsse));
+    let at = question.chances.iter().map(at).collect();
+    Row { at, tenths: Some(tenths), scaled, ..by_mean }
 }
 
 /// The smallest number of pieces that is not exceeded with this chance at least, and that chance.
@@ -244,6 +272,8 @@ impl Sums {
                 sum.covered_poisson += at.covered_poisson;
                 sum.covered_wide += at.covered_wide;
                 sum.stated += at.stated;
+                sum.within_stated += at.within_stated;
+                sum.within += at.within;
             }
             if let Some(tenths) = row.tenths {
                 self.tenths.iter_mut().zip(tenths).for_each(|(sum, tenth)| *sum += tenth);
@@ -268,6 +298,8 @@ impl Sums {
                 at.covered_poisson /= count;
                 at.covered_wide /= count;
                 at.stated /= count;
+                at.within_stated /= count;
+                at.within /= count;
             }
             if judged.method.is_none() {
                 blends += count;

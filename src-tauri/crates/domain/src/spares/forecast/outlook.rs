@@ -46,8 +46,8 @@ pub struct Outlook {
 pub(super) struct Blend {
     pub kinds: Vec<Kind>,
     pub weights: Vec<f64>,
-    /// What all demand is multiplied with.
-    pub drift: f64,
+    /// What means and variances are multiplied with.
+    pub drift: (f64, f64),
     pub calibration: Calibration,
 }
 
@@ -116,7 +116,8 @@ impl Outlook {
         let whole: f64 = parts.iter().map(|(_, weight)| weight).sum();
         let (kinds, weights) =
             parts.into_iter().map(|(kind, weight)| (kind, weight / whole)).unzip();
-        let blend = Blend { kinds, weights, drift: 1.0, calibration: Calibration::as_stated() };
+        let blend =
+            Blend { kinds, weights, drift: (1.0, 1.0), calibration: Calibration::as_stated() };
         Ok(Self { chosen: Some((method, reason.to_owned())), blend, ..self.clone() })
     }
 

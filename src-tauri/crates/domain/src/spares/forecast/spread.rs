@@ -24,9 +24,9 @@ impl Spread {
         self.variance < 0.98 * self.mean && self.mean >= STEADY_FROM
     }
 
-    /// The same where so many times as much is asked for, as often in clumps.
-    pub fn drifted(&self, times: f64) -> Self {
-        Self { mean: self.mean * times, variance: self.variance * times, idle: self.idle }
+    /// The same with mean and variance so many times as large.
+    pub fn drifted(&self, (mean, variance): (f64, f64)) -> Self {
+        Self { mean: self.mean * mean, variance: self.variance * variance, idle: self.idle }
     }
 
     pub fn expected(&self) -> f64 {

@@ -261,3 +261,34 @@ fn patterns_have_a_title() {
         Method::ALL.map(Method::title).iter().collect::<std::collections::BTreeSet<_>>().len()
     );
 }
+
+#[test]
+fn items_that_are_alike_are_foreseen_alike_though_their_pasts_differ() {
+    let mut draws = Draws(21);
+    let mut item = || history(&(0..36).map(|_| draws.poisson(0.7)).collect::<Vec<f64>>());
+    let alike: Vec<History> = (0..200).map(|_| item()).collect();
+    let spread = |means: Vec<f64>| {
+        let mean = means.iter().sum::<f64>() / 200.0;
+        (mean, (means.iter().map(|one| (one - mean).powi(2)).sum::<f64>() / 200.0).sqrt())
+    };
+    let outlooks = outlooks(&alike, &ForecastRules::over(6)).unwrap();
+    let blend = spread(outlooks.iter().map(|item| item.over(6.0).unwrap().mean()).collect());
+    // The mean of all months is the best that one item can say of itself: 0.7 a month in 36 is off
+    // by sqrt(0.7 / 36) a month, 0.84 in six. Only the others show that items are closer together.
+    let average = |item: &History| 6.0 * month_by(Method::HistoricAverage, item);
+    let (_, of_average) = spread(alike.iter().map(average).collect());
+    assert!((of_average - 0.84).abs() < 0.1, "{of_average}");
+    assert!(blend.1 < of_average, "{blend:?} {of_average}");
+    assert!((blend.0 - 4.2).abs() < 0.4, "{blend:?}");
+}
+
+#[test]
+fn the_least_root_lies_at_nothing_where_mostly_nothing_comes_and_at_the_mean_where_it_is_certain() {
+    assert_eq!(least_root(&[0.8, 0.1, 0.1], 6.0, 1.0), 0.0);
+    let certain = least_root(&[0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0], 6.0, 1.0);
+    assert!((certain - 1.0).abs() < 1e-12, "{certain}");
+    // By hand: nothing or two demands of one piece in two months, equally likely. A month of f is off
+    // by f where nothing comes, and by 1 - f where one comes in each: all from 0 to 1/2 do as well.
+    let even = least_root(&[0.5, 0.0, 0.5], 2.0, 1.0);
+    assert!((0.0..=0.5).contains(&even), "{even}");
+}

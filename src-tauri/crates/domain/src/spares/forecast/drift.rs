@@ -1,0 +1,161 @@
+use super::blend::MOMENTS;
+use super::parts::Kin;
+use super::spread::Spread;
+
+/// Demands that no drift counts for, and that the common drift counts for beside one kind's own.
+const STEADY_WORTH: f64 = 100.0;
+/// Demands, each a factor e from the usual, that no bend of the mean counts for.
+const STRAIGHT_WORTH: f64 = 50.0;
+/// Windows that a spread as stated counts for.
+const STATED_WORTH: f64 = 50.0;
+/// A squared error counts as no more than so many of the variances stated.
+const MOST_SURPRISE: f64 = 9.0;
+const ROUNDS: usize = 8;
+/// Change of a power in one round.
+const LARGEST_STEP: f64 = 0.3;
+
+/// One window of a test: what was foreseen, and what came.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Foreseen {
+    pub moment: usize,
+    /// Pieces of a demand of the item.
+    pub size: f64,
+    /// Pieces.
+    pub mean: f64,
+    pub variance: f64,
+    pub came: f64,
+    pub worth: f64,
+}
+
+/// How the forecasts of all items together turned out: how much of what was foreseen came, in each
+/// kind of moment, and how far from it, with both as powers of an item's size of a demand and of
+/// its demands foreseen.
+///
+/// What a plant asks for rises and falls together, which no item shows by itself; and an item that
+/// stands out, by many demands or by large ones, mostly stands out less in the time to come.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Drift {
+    of_moment: [f64; MOMENTS],
+    mean: [f64; 2],
+    width: f64,
+    spread: [f64; 2],
+    usual_size: f64,
+    usual_demands: f64,
+}
+
+impl Drift {
+    pub fn learnt(windows: &[Foreseen], kin: &Kin, horizon: usize) -> Self {
+        let mut drift = Self {
+            of_moment: [1.0; MOMENTS],
+            mean: [0.0; 2],
+            width: 1.0,
+            spread: [0.0; 2],
+            usual_size: kin.size,
+            usual_demands: kin.rate * horizon as f64,
+        };
+        for _ in 0..ROUNDS {
+            drift.of_moment = drift.levels(windows);
+            drift.bend_mean(windows);
+        }
+        for _ in 0..ROUNDS {
+            drift.bend_spread(windows);
+        }
+        drift
+    }
+
+    /// Logarithms of how far an item stands out, by size and by number of demands.
+    fn standing(&self, size: f64, mean: f64) -> [f64; 2] {
+        let ln = |ratio: f64| ratio.clamp(1e-3, 1e3).ln();
+        [ln(size / self.usual_size), ln(mean / size / self.usual_demands)]
+    }
+
+    fn bent(powers: &[f64; 2], standing: &[f64; 2]) -> f64 {
+        (powers[0] * standing[0] + powers[1] * standing[1]).exp()
+    }
+
+    /// What the mean and the variance of a forecast are to be multiplied with.
+    pub fn times(&self, moment: usize, size: f64, mean: f64) -> (f64, f64) {
+        let standing = self.standing(size, mean);
+        let times = (self.of_moment[moment] * Self::bent(&self.mean, &standing)).clamp(0.1, 10.0);
+        let wider = (self.width * Self::bent(&self.spread, &standing)).clamp(0.1, 10.0);
+        (times, times * wider)
+    }
+
+    fn levels(&self, windows: &[Foreseen]) -> [f64; MOMENTS] {
+        let mut sums = [(0.0, 0.0); MOMENTS];
+        for w in windows {
+            let (came, foreseen) = &mut sums[w.moment];
+            *came += w.worth * w.came / w.size;
+            let bent = Self::bent(&self.mean, &self.standing(w.size, w.mean));
+            *foreseen += w.worth * w.mean / w.size * bent;
+        }
+        let (came, foreseen) =
+            sums.iter().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
+        let common = (came + STEADY_WORTH) / (foreseen + STEADY_WORTH);
+        sums.map(|(came, foreseen)| (came + STEADY_WORTH * common) / (foreseen + STEADY_WORTH))
+    }
+
+    /// One step of Fisher scoring for the powers of the mean: Poisson, in demands of each size.
+    fn bend_mean(&mut self, windows: &[Foreseen]) {
+        let (powers, before) = (self.mean, *self);
+        let rows = windows.iter().map(|w| {
+            let demands = w.mean / w.size * before.times(w.moment, w.size, w.mean).0;
+            (
+                before.standing(w.size, w.mean),
+                w.worth * (w.came / w.size - demands),
+                w.worth * demands,
+            )
+        });
+        self.mean = stepped(powers, STRAIGHT_WORTH, rows);
+    }
+
+    /// The same for the powers of the spread: gamma, in squared errors over the variance stated.
+    fn bend_spread(&mut self, windows: &[Foreseen]) {
+        let (powers, before) = (self.spread, *self);
+        let surprise = |w: &Foreseen| {
+            let (times, wider) = before.times(w.moment, w.size, w.mean);
+            let off = w.came - w.mean * times;
+            (off * off / (w.variance * wider).max(1e-9)).min(MOST_SURPRISE)
+        };
+        let (mut sum, mut whole) = (STATED_WORTH / before.width, STATED_WORTH);
+        for w in windows {
+            sum += w.worth * surprise(w);
+            whole += w.worth;
+        }
+        let rows = windows
+            .iter()
+            .map(|w| (before.standing(w.size, w.mean), w.worth * (surprise(w) - 1.0), w.worth));
+        self.spread = stepped(powers, STATED_WORTH, rows);
+        self.width *= sum / whole;
+    }
+}
+
+/// Powers after a step by slopes and curvatures, drawn towards none.
+fn stepped(
+    powers: [f64; 2],
+    none_worth: f64,
+    rows: impl Iterator<Item = ([f64; 2], f64, f64)>,
+) -> [f64; 2] {
+    let mut slope = powers.map(|power| -none_worth * power);
+    let (mut a, mut b, mut c) = (none_worth, 0.0, none_worth);
+    for ([x, y], off, weight) in rows {
+        slope[0] += off * x;
+        slope[1] += off * y;
+        a += weight * x * x;
+        b += weight * x * y;
+        c += weight * y * y;
+    }
+    let whole = a * c - b * b;
+    let step = [(c * slope[0] - b * slope[1]) / whole, (a * slope[1] - b * slope[0]) / whole];
+    [0, 1].map(|n| powers[n] + step[n].clamp(-LARGEST_STEP, LARGEST_STEP))
+}
+
+/// Mean and variance of a blend.
+pub(super) fn mean_and_variance(spreads: &[Spread], weights: &[f64]) -> (f64, f64) {
+    let (mut first, mut second) = (0.0, 0.0);
+    for (spread, weight) in spreads.iter().zip(weights) {
+        first += weight * spread.expected();
+        second += weight * (1.0 - spread.idle) * (spread.variance + spread.mean * spread.mean);
+    }
+    (first, second - first * first)
+}
