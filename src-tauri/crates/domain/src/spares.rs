@@ -41,7 +41,7 @@ pub use depots::{
 pub use forecast::{
     ChoiceRefusal, Errors, Forecast, ForecastRules, History, HistoryRefusal, Judged, JudgedChance,
     Judgement, LONGEST_HISTORY, Method, MethodTest, Outlook, Question, RulesRefusal, error_scales,
-    errors, forecast, judge, month_by, outlooks, pinball,
+    errors, forecast, judge, least_root, month_by, outlooks, pinball,
 };
 pub use joint::{JointItem, JointOrder, joint_order, joint_order_at};
 pub use last_buy::{
