@@ -6,6 +6,8 @@
 mod catalogue;
 mod csv_file;
 mod json;
+mod named_rules;
+mod on_rail;
 mod problem;
 mod references;
 mod rows;

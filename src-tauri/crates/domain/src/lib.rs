@@ -13,6 +13,7 @@ pub mod model;
 pub mod people;
 pub mod place;
 pub mod register;
+pub mod rules;
 pub mod spares;
 pub mod stock;
 pub mod swap;

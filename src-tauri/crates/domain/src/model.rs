@@ -1,8 +1,10 @@
 //! Models: the catalogue line that many units share.
 
+mod on_rail;
 mod plate;
 mod supply;
 
+pub use on_rail::{Feeds, OnRail};
 pub use plate::{CodePattern, Form, PatternRefusal, Plate, Proposal, propose};
 pub use supply::{
     FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, PartsLine, PriceBreak,
@@ -106,6 +108,8 @@ pub struct Model {
     pub repair_price_cents: Option<i64>,
     /// Counted in lots rather than by serial number.
     pub counted: bool,
+    /// What matters of it beside others on a rail.
+    pub on_rail: OnRail,
 }
 
 /// Output side of an intrinsically safe channel (IEC 60079-25).

@@ -11,7 +11,9 @@ pub use spares_rules::{AbcBy, ByClass, Measure, SparesRules, Target};
 
 use crate::key::KeySetting;
 use crate::label::{LabelCode, SitePrefix};
+use crate::lineup::Stand;
 use crate::model::{BaseKind, PartNo};
+use crate::rules::RuleSetting;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
@@ -37,6 +39,8 @@ pub struct Site {
     pub battery_rules: BatteryRules,
     /// How spares are planned, where the site says so.
     pub spares_rules: Option<SparesRules>,
+    /// What the site sets about named rules; a rule that is not here holds as it is.
+    pub rules: Vec<RuleSetting>,
     pub failure_modes: Vec<Choice>,
     pub failure_causes: Vec<Choice>,
     pub detection_methods: Vec<Choice>,
@@ -69,6 +73,12 @@ pub struct Cabinet {
     pub temperatures_c: Option<[f64; 12]>,
     /// Standard deviation about those means, K.
     pub temperature_spread_k: Option<f64>,
+    /// Outer depth, mm.
+    pub depth_mm: Option<f64>,
+    /// What keeps it from giving off heat.
+    pub stand: Option<Stand>,
+    /// Warmest that the room around it gets, °C.
+    pub room_c: Option<f64>,
 }
 
 /// A temperature that somebody or something read inside a cabinet.
@@ -91,6 +101,24 @@ pub struct Rail {
     pub y_mm: f64,
     /// Terminators, end supports, blanks and the like, left to right.
     pub items: Vec<RailItem>,
+    pub feed: RailFeed,
+    /// Rail on which its buses go on to the left.
+    pub bus_left: Option<RailAddress>,
+    /// Rail on which its buses go on to the right.
+    pub bus_right: Option<RailAddress>,
+}
+
+/// Where the 24 V of a rail come from.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RailFeed {
+    /// Rail of the same cabinet whose power supplies feed this one.
+    pub fed_by: Option<RailAddress>,
+    /// Whether one of its power supplies may fail; known only where it has several.
+    pub redundant: Option<bool>,
+    /// Length of the line from the power supply to the first unit, m.
+    pub line_m: Option<f64>,
+    /// Its copper conductors, mm².
+    pub line_mm2: Option<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -128,6 +156,8 @@ pub struct Slot {
     pub min_firmware: Option<String>,
     pub redundant_partner: Option<SlotAddress>,
     pub bus_position: BusPosition,
+    /// Number by which its unit is called on its bus.
+    pub bus_address: Option<u32>,
     /// Whether the unit may be exchanged with the rail energised.
     pub hot_swap: bool,
     pub criticality: Criticality,

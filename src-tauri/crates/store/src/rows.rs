@@ -48,7 +48,7 @@ macro_rules! plain {
     )*};
 }
 
-plain!(String, bool, i32, u32, u64, i64, f64, [f64; 2], [f64; 12]);
+plain!(String, bool, i32, u8, u32, u64, i64, f64, [f64; 2], [f64; 12]);
 
 impl<T: Stored> Stored for Box<T> {
     type Row = T::Row;

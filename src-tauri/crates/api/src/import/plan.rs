@@ -160,6 +160,9 @@ impl Planner<'_> {
                     temperature_c: value.temperature_c,
                     temperatures_c: value.temperatures_c,
                     temperature_spread_k: value.temperature_spread_k,
+                    depth_mm: value.depth_mm,
+                    stand: value.stand,
+                    room_c: value.room_c,
                 };
                 self.add(row, Body::CabinetSet(cabinet));
             }
@@ -203,6 +206,7 @@ impl Planner<'_> {
                     min_firmware: value.min_firmware,
                     redundant_partner: value.redundant_partner,
                     bus_position: value.bus_position,
+                    bus_address: value.bus_address,
                     hot_swap: value.hot_swap,
                     criticality: value.criticality,
                 };

@@ -1,6 +1,8 @@
 //! `site.json` and `models.json`: what they say, once their schemas found them right.
 
 use super::csv_file::hash;
+use super::named_rules::{self, RuleJson};
+use super::on_rail::{self, OnRailJson};
 use super::problem::Problems;
 use super::rules::{self, RulesJson};
 use super::spares_rules::{self, SparesJson};
@@ -34,6 +36,8 @@ struct SiteJson {
     battery_rules: Option<RulesJson>,
     #[serde(default)]
     spares_rules: Option<SparesJson>,
+    #[serde(default)]
+    rules: Vec<RuleJson>,
     #[serde(default)]
     failure_modes: Vec<ChoiceJson>,
     #[serde(default)]
@@ -113,6 +117,7 @@ struct ModelJson {
     repair_price_cents: Option<i64>,
     #[serde(default)]
     counted: bool,
+    on_rail: Option<OnRailJson>,
 }
 
 #[derive(Deserialize)]
@@ -208,6 +213,7 @@ pub(super) fn settings(
             .battery_rules
             .map_or_else(BatteryRules::default, |r| rules::read(r, problems)),
         spares_rules: read.spares_rules.map(|r| spares_rules::read(r, read.protection, problems)),
+        rules: named_rules::read(read.rules, problems),
         failure_modes: choices("failure_modes", read.failure_modes, problems),
         failure_causes: choices("failure_causes", read.failure_causes, problems),
         detection_methods: choices("detection_methods", read.detection_methods, problems),
@@ -338,6 +344,7 @@ fn model(read: ModelJson) -> Result<Model, Misfit> {
         repair_yield_pct: read.repair_yield_pct,
         repair_price_cents: read.repair_price_cents,
         counted: read.counted,
+        on_rail: read.on_rail.map(on_rail::read).transpose()?.unwrap_or_default(),
     };
     let sound = model.check_supply();
     sound.map_err(|no| (no.field.clone(), no.to_do.to_owned()))?;

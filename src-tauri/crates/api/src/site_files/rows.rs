@@ -3,6 +3,7 @@ use slotkeep_domain::journal::{
     CellFound, FailureNote, PastKind, PopulationPlanned, PowerOff, Purpose,
 };
 use slotkeep_domain::key::{KeyScheme, KeySetting};
+use slotkeep_domain::lineup::Stand;
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::{BaseKind, Model, PartNo};
 use slotkeep_domain::people::Person;
@@ -90,6 +91,9 @@ pub struct CabinetRow {
     pub temperature_c: Option<f64>,
     pub temperatures_c: Option<[f64; 12]>,
     pub temperature_spread_k: Option<f64>,
+    pub depth_mm: Option<f64>,
+    pub stand: Option<Stand>,
+    pub room_c: Option<f64>,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -105,6 +109,7 @@ pub struct SlotRow {
     pub min_firmware: Option<String>,
     pub redundant_partner: Option<SlotAddress>,
     pub bus_position: BusPosition,
+    pub bus_address: Option<u32>,
     pub hot_swap: bool,
     pub criticality: Criticality,
 }

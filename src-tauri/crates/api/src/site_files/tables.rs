@@ -10,11 +10,12 @@ use super::{
 use chrono::NaiveDate;
 use slotkeep_domain::journal::{CellFound, FailureNote, PastKind, PowerOff, PowerScope};
 use slotkeep_domain::key::KeySetting;
+use slotkeep_domain::lineup::Stand;
 use slotkeep_domain::loops::{EntityInput, Loop};
 use slotkeep_domain::model::PartNo;
 use slotkeep_domain::people::{Person, Role};
 use slotkeep_domain::place::{
-    Area, BinPath, BusPosition, CabinetAddress, Criticality, Rail, RailAddress, RailItem,
+    Area, BinPath, BusPosition, CabinetAddress, Criticality, Rail, RailAddress, RailFeed, RailItem,
     RailItemKind, SlotAddress, Storeroom, TEMPERATURES_C,
 };
 use slotkeep_domain::unit::{Condition, UnitPlace};
@@ -74,6 +75,10 @@ fn slot_address(cells: &Cells<'_>, at: usize) -> Result<SlotAddress, Misfit> {
     fits(at, SlotAddress::parse(cells.text(at)))
 }
 
+fn rail_address(cells: &Cells<'_>, at: usize) -> Result<RailAddress, Misfit> {
+    fits(at, RailAddress::parse(cells.text(at)))
+}
+
 pub(super) fn areas(source: &mut Source<'_>) -> Loaded<Area> {
     let schema = schema!("areas");
     let [code, title] = schema.at(["code", "title"]);
@@ -86,6 +91,8 @@ pub(super) fn cabinets(source: &mut Source<'_>) -> Loaded<CabinetRow> {
         schema.at(["address", "area", "title", "width_mm", "height_mm"]);
     let [temperature, months, spread] =
         schema.at(["temperature_c", "temperatures_c", "temperature_spread_k"]);
+    let [depth, back, neighbours, top, room] =
+        schema.at(["depth_mm", "back_to_wall", "neighbours", "top_covered", "room_c"]);
     source.load(&schema, |c| {
         Ok(CabinetRow {
             address: fits(address, CabinetAddress::parse(c.text(address)))?,
@@ -96,8 +103,28 @@ pub(super) fn cabinets(source: &mut Source<'_>) -> Loaded<CabinetRow> {
             temperature_c: c.number(temperature),
             temperatures_c: maybe(c, months, twelve)?,
             temperature_spread_k: c.number(spread),
+            depth_mm: c.number(depth),
+            stand: stand(c, [back, neighbours, top])?,
+            room_c: c.number(room),
         })
     })
+}
+
+/// How a cabinet stands: the three columns together, or none of them.
+fn stand(cells: &Cells<'_>, at: [usize; 3]) -> Result<Option<Stand>, Misfit> {
+    let [back, neighbours, top] = at;
+    if at.iter().all(|at| !cells.filled(*at)) {
+        return Ok(None);
+    }
+    if let Some(missing) = at.iter().find(|at| !cells.filled(**at)) {
+        let all = "back_to_wall, neighbours and top_covered together, or none of them";
+        return Err((*missing, all.to_owned()));
+    }
+    Ok(Some(Stand {
+        back_to_wall: cells.text(back) == "yes",
+        neighbours: cells.count(neighbours).unwrap_or(0).min(2) as u8,
+        top_covered: cells.text(top) == "yes",
+    }))
 }
 
 /// Twelve temperatures, the form of which the schema has checked.
@@ -115,6 +142,9 @@ fn twelve(cells: &Cells<'_>, at: usize) -> Result<[f64; 12], Misfit> {
 pub(super) fn rails(source: &mut Source<'_>) -> Loaded<Rail> {
     let schema = schema!("rails");
     let [address, length, y, title] = schema.at(["address", "length_mm", "y_mm", "title"]);
+    let [fed_by, redundant, line, conductor] =
+        schema.at(["fed_by", "supply_redundant", "line_m", "line_mm2"]);
+    let [left, right] = schema.at(["bus_left", "bus_right"]);
     source.load(&schema, |c| {
         Ok(Rail {
             address: fits(address, RailAddress::parse(c.text(address)))?,
@@ -122,6 +152,14 @@ pub(super) fn rails(source: &mut Source<'_>) -> Loaded<Rail> {
             length_mm: c.measure(length),
             y_mm: c.measure(y),
             items: Vec::new(),
+            feed: RailFeed {
+                fed_by: maybe(c, fed_by, rail_address)?,
+                redundant: c.filled(redundant).then(|| c.text(redundant) == "yes"),
+                line_m: c.number(line),
+                line_mm2: c.number(conductor),
+            },
+            bus_left: maybe(c, left, rail_address)?,
+            bus_right: maybe(c, right, rail_address)?,
         })
     })
 }
@@ -160,6 +198,7 @@ pub(super) fn slots(source: &mut Source<'_>) -> Loaded<SlotRow> {
         "criticality",
         "title",
     ]);
+    let [bus_address] = schema.at(["bus_address"]);
     source.load(&schema, |c| {
         if c.filled(scheme) != c.filled(code) {
             return Err((code, "key_scheme and key_code together, or neither".to_owned()));
@@ -178,6 +217,7 @@ pub(super) fn slots(source: &mut Source<'_>) -> Loaded<SlotRow> {
             min_firmware: c.optional(firmware),
             redundant_partner: maybe(c, partner, slot_address)?,
             bus_position: means(bus, word(BUS_POSITIONS, c.text(bus)))?,
+            bus_address: c.count(bus_address),
             hot_swap: c.text(hot_swap) == "yes",
             criticality: means(criticality, word(CRITICALITIES, c.text(criticality)))?,
         })

@@ -1,3 +1,5 @@
+pub use crate::rules::Severity;
+
 /// One thing compared between slot and candidate.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
@@ -7,18 +9,6 @@ pub struct Finding {
     pub compared: String,
     /// What to do about it; empty when it is in order.
     pub to_do: String,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Severity {
-    /// In order.
-    Pass,
-    /// Worth knowing.
-    Note,
-    /// Go on with care.
-    Caution,
-    /// Do not go on.
-    Stop,
 }
 
 /// The rules of the verdict, by name.
@@ -85,20 +75,5 @@ impl Rule {
     /// cannot be in two places: nobody overrides those.
     pub fn can_be_overridden(self) -> bool {
         !matches!(self, Self::Key | Self::IntrinsicSafety | Self::Place | Self::SlotBusy)
-    }
-}
-
-impl Severity {
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Pass => "pass",
-            Self::Note => "note",
-            Self::Caution => "caution",
-            Self::Stop => "stop",
-        }
-    }
-
-    pub fn parse(word: &str) -> Option<Self> {
-        [Self::Pass, Self::Note, Self::Caution, Self::Stop].into_iter().find(|s| s.word() == word)
     }
 }

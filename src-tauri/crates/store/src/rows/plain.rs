@@ -2,7 +2,9 @@ use super::{text, words};
 use chrono::{DateTime, NaiveDate, SecondsFormat, Utc, Weekday};
 use slotkeep_domain::journal::{CellFound, PastKind, PowerScope, Purpose, Removable, ReservedWhat};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
-use slotkeep_domain::model::{BaseKind, ChangeWith, CodePattern, Lifecycle, ModelKind, PartNo};
+use slotkeep_domain::model::{
+    BaseKind, ChangeWith, CodePattern, Feeds, Lifecycle, ModelKind, PartNo,
+};
 use slotkeep_domain::people::Role;
 use slotkeep_domain::place::{
     AbcBy, BinPath, BusPosition, CabinetAddress, Criticality, GroupBy, Measure, RailAddress,
@@ -62,6 +64,9 @@ words! {
     BaseKind, "kind of base" {
         OnePiece = "one_piece", Compact = "compact", Extended = "extended",
         IntrinsicallySafe = "intrinsically_safe", Own = "own",
+    }
+    Feeds, "bases that a power supply feeds" {
+        Standard = "standard", IntrinsicallySafe = "intrinsically_safe",
     }
     Lifecycle, "lifecycle state" {
         Active = "active", Discontinued = "discontinued", Recalled = "recalled",

@@ -6,21 +6,23 @@ use slotkeep_domain::journal::{
 };
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
+use slotkeep_domain::lineup::Stand;
 use slotkeep_domain::loops::{EntityInput, Loop};
 use slotkeep_domain::model::{
-    BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Lifecycle, Model,
-    ModelKind, PartNo, PartsLine, PriceBreak,
+    BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Feeds, Lifecycle, Model,
+    ModelKind, OnRail, PartNo, PartsLine, PriceBreak,
 };
 use slotkeep_domain::people::{Device, Person, Role};
 use slotkeep_domain::place::{
     AbcBy, Area, BatteryRules, Bin, BinPath, BusPosition, ByClass, Cabinet, CabinetAddress, Choice,
-    Closed, Criticality, GroupBy, Measure, Rail, RailAddress, RailItem, RailItemKind, Site, Slot,
-    SlotAddress, SparesRules, Storeroom, Target, TemperatureReading,
+    Closed, Criticality, GroupBy, Measure, Rail, RailAddress, RailFeed, RailItem, RailItemKind,
+    Site, Slot, SlotAddress, SparesRules, Storeroom, Target, TemperatureReading,
 };
 use slotkeep_domain::register::{
     AgreedPlan, CellEvidence, Change, Failure, Imported, Issue, PlannedOff, PopulationChange,
     PopulationEnd, Reservation, ReservationEnd, Settled, SpareChoice, Stay, StayEnd, Table,
 };
+use slotkeep_domain::rules::RuleSetting;
 use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_domain::swap::{Demand, Finding, Plan, Rule, Severity, Step, Swap, SwapState, Tick};
 use slotkeep_domain::unit::{BatteryReading, Condition, FittedBattery, Unit, UnitPlace};
@@ -39,8 +41,13 @@ stored! {
         visit_window_d: u32, battery_rules: BatteryRules,
         #[serde(default, skip_serializing_if = "Option::is_none")]
         spares_rules: Option<SparesRules>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        rules: Vec<RuleSetting>,
         failure_modes: Vec<Choice>, failure_causes: Vec<Choice>,
         detection_methods: Vec<Choice>,
+    }
+    RuleSetting as RuleSettingRow {
+        name: String, on: bool, severity: Option<Severity>, limits: BTreeMap<String, f64>,
     }
     Closed as ClosedRow { from: NaiveDate, to: NaiveDate, reason: String }
     BatteryRules as BatteryRulesRow {
@@ -59,19 +66,44 @@ stored! {
         address: CabinetAddress, label: LabelCode, area: String, title: String, width_mm: f64,
         height_mm: f64, temperature_c: Option<f64>, temperatures_c: Option<[f64; 12]>,
         temperature_spread_k: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        depth_mm: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        stand: Option<Stand>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        room_c: Option<f64>,
+    }
+    Stand as StandRow { back_to_wall: bool, neighbours: u8, top_covered: bool }
+    RailFeed as RailFeedRow {
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        fed_by: Option<RailAddress>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        redundant: Option<bool>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        line_m: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        line_mm2: Option<f64>,
     }
     RailItem as RailItemRow {
         x_mm: f64, width_mm: f64, kind: RailItemKind, model: Option<PartNo>,
     }
     Rail as RailRow {
         address: RailAddress, title: String, length_mm: f64, y_mm: f64, items: Vec<RailItem>,
+        #[serde(default, skip_serializing_if = "RailFeedRow::is_silent")]
+        feed: RailFeed,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        bus_left: Option<RailAddress>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        bus_right: Option<RailAddress>,
     }
     Slot as SlotRow {
         address: SlotAddress, label: LabelCode, title: String, x_mm: f64, width_mm: f64,
         base: BaseKind, key: Option<KeySetting>, model_wanted: Option<PartNo>,
         min_revision: Option<String>, min_firmware: Option<String>,
-        redundant_partner: Option<SlotAddress>, bus_position: BusPosition, hot_swap: bool,
-        criticality: Criticality,
+        redundant_partner: Option<SlotAddress>, bus_position: BusPosition,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        bus_address: Option<u32>,
+        hot_swap: bool, criticality: Criticality,
     }
     Storeroom as StoreroomRow {
         code: String, title: String,
@@ -100,6 +132,38 @@ stored! {
         designation: Option<String>, capacity_mah: f64, self_discharge_pct_a: f64,
         shelf_life_y: Option<f64>, max_age_y: Option<f64>, capacity_spread_pct: Option<f64>,
         self_discharge_spread_pct: Option<f64>, activation_energy_ev: Option<f64>,
+    }
+    OnRail as OnRailRow {
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        buses: Vec<String>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        terminates: Vec<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        bus_units_max: Option<u32>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        bus_current_ma: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        bus_supply_ma: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        inrush_ma: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        min_voltage_v: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        through_mohm: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        max_ambient_c: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        safe_distance_mm: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        supply_peak_ma: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        supply_v: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        derating_from_c: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        derating_pct_k: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        feeds: Option<Feeds>,
     }
     Model as ModelRow {
         part_no: PartNo, title: String, kind: ModelKind, base: Option<BaseKind>,
@@ -144,6 +208,8 @@ stored! {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         repair_price_cents: Option<i64>,
         counted: bool,
+        #[serde(default, skip_serializing_if = "OnRailRow::is_silent")]
+        on_rail: OnRail,
     }
     PartsLine as PartsLineRow { title: String, count: u32, fit: f64 }
     PriceBreak as PriceBreakRow { from: u32, price_cents: i64 }
@@ -244,6 +310,26 @@ stored! {
         horizon_until: NaiveDate,
     }
 }
+
+/// What a later version added to a record, and is not written where it says nothing, so that rows
+/// from before read as they did and are written as they were.
+macro_rules! silent {
+    ($($type:ident as $row:ident),*) => {$(
+        impl $row {
+            fn is_silent(&self) -> bool {
+                serde_json::to_vec(self).is_ok_and(|json| json == b"{}")
+            }
+        }
+
+        impl Default for $row {
+            fn default() -> Self {
+                $type::default().to_row()
+            }
+        }
+    )*};
+}
+
+silent!(OnRail as OnRailRow, RailFeed as RailFeedRow);
 
 super::text! {
     Demand, "demand of a step", write_demand, read_demand;

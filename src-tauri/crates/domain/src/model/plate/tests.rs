@@ -50,6 +50,7 @@ fn model(part_no: &str, maker_codes: &[&str], patterns: &[&str]) -> Model {
         repair_yield_pct: None,
         repair_price_cents: None,
         counted: false,
+        on_rail: Default::default(),
     }
 }
 
