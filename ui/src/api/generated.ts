@@ -4034,18 +4034,54 @@ export interface LastChanceReply {
   last_order_on: string;
   until: string;
   /**
-   * Pieces to buy.
+   * Day after which what is bought is past its shelf date, where that is before `until`: the
+   * figures look no farther, since no purchase helps later.
+   */
+  shelf_until?: string | null;
+  /**
+   * Pieces to buy, of the numbers that may be bought.
    */
   buy: number;
+  /**
+   * The same if any number could be bought.
+   */
+  buy_unlimited: number;
   cost_cents?: number | null;
   too_few_cents: number;
   too_many_cents: number;
+  /**
+   * Chance of being enough that these two costs ask for.
+   */
+  wanted_chance: number;
+  /**
+   * Usable and not kept for anything.
+   */
   on_hand: number;
   on_order: number;
   /**
    * Units that planned removals will set free in time.
    */
   harvested: number;
+  /**
+   * Units back from the repair that they are in now, on average.
+   */
+  repaired: number;
+  /**
+   * What comes without a purchase, by day.
+   */
+  coming: LastChanceComing[];
+  /**
+   * Day on which what is ordered today is there.
+   */
+  arrives_on: string;
+  /**
+   * Chance that the shelf is empty before that day, which no purchase helps.
+   */
+  out_before_arrival: number;
+  /**
+   * Pieces asked for. A unit without a fault comes back and asks for nothing, and so does a
+   * failed one that is repaired.
+   */
   demand_mean: number;
   /**
    * It is below these with a chance of 10, 50 and 90 %.
@@ -4075,11 +4111,39 @@ export interface LastChanceReply {
    * Year by year: units installed, demand, stock.
    */
   years: LastChanceYear[];
+  /**
+   * What bounds the purchase, and what is taken or not known, a sentence each.
+   */
+  notes: string[];
   sum: SumLine[];
   message: string;
 }
+/**
+ * Pieces that come without a purchase.
+ */
+export interface LastChanceComing {
+  on: string;
+  pieces: number;
+  /**
+   * `order`, `removal` or `repair`.
+   */
+  from: string;
+  /**
+   * Chance of each piece.
+   */
+  chance: number;
+  /**
+   * Number of the order, reason of the change, or how the day is known.
+   */
+  what: string;
+}
 export interface LastChanceCost {
   buy: number;
+  /**
+   * Pieces missing until the end, and left over then, on average.
+   */
+  short: number;
+  left: number;
   too_few_cents: number;
   too_many_cents: number;
   total_cents: number;
@@ -4091,8 +4155,15 @@ export interface LastChanceYear {
    */
   until: string;
   installed: number;
+  /**
+   * Asked for within the year.
+   */
   demand: number;
+  /**
+   * Come without a purchase by then: set free, and in all.
+   */
   harvested: number;
+  come: number;
   /**
    * Stock less what is owed at the end, on average, without and with the purchase.
    */
@@ -4605,14 +4676,55 @@ export interface SpareRepair {
    * Units away now.
    */
   in_repair: number;
+  places: number;
   /**
-   * Units away on average.
+   * Pieces beside those in places: usable, on order, and expected back.
+   */
+  spares: number;
+  /**
+   * Of all places while each has a working unit.
+   */
+  failures_a_y: number;
+  /**
+   * Units in repair on average.
    */
   expected_in_repair: number;
   /**
-   * Probability that every place has a working unit with the stock that is usable now.
+   * Units on order in place of those beyond repair, on average.
+   */
+  expected_on_order: number;
+  /**
+   * Pieces bought a year in place of those beyond repair.
+   */
+  bought_a_y: number;
+  /**
+   * Probability that every place has a working unit with these spares.
    */
   all_working: number;
+  /**
+   * Share of places with a working unit.
+   */
+  availability: number;
+  /**
+   * Share of failures that find a spare on the shelf.
+   */
+  fill_rate: number;
+  /**
+   * Places without a working unit, on average.
+   */
+  backorders: number;
+  /**
+   * Hours a year that places stand empty.
+   */
+  down_time_h: number;
+  /**
+   * Pieces owed on average if places that stand empty went on failing (Palm).
+   */
+  backorders_endless: number;
+  /**
+   * Whether that makes a tenth of difference or more.
+   */
+  finite_matters: boolean;
   price_cents?: number | null;
   sum: SumLine[];
   message: string;

@@ -6,6 +6,9 @@ export const repairWords = {
   yield: "Come back working",
   inRepair: "Away now",
   expected: "Away on average",
+  boughtAnew: "Bought anew a year",
+  empty: "Places empty on average",
+  ofPlaces: (empty: string, places: number) => `${empty} of ${places}`,
   allWorking: "Every place has a working unit",
   price: "A repair costs",
 };

@@ -52,9 +52,9 @@ pub use lead_demand::{
     LeadTime, PlannedPieces, Population, PopulationChange, failures_in, lead_demand, over_months,
 };
 pub use levels::{
-    BestLots, BuyingLimits, Choice, Flow, Level, LevelRefusal, LimitedBy, LotAim, LotTerms, Lots,
-    Manner, Measure, Ordering, Performance, Policy, PriceBreak, PriceRefusal, Prices, Service,
-    Target, ToCover, best_lots, lot_at_breaks, used_before_expiry,
+    BestLots, BuyingLimits, Choice, Flow, Level, LevelRefusal, LimitedBy, LotAim, LotBound,
+    LotTerms, Lots, Manner, Measure, Ordering, Performance, Policy, PriceBreak, PriceRefusal,
+    Prices, Service, Target, ToCover, best_lots, lot_at_breaks, lot_bounds, used_before_expiry,
 };
 pub use lots::{
     LARGEST_LOT, LotCosts, Reorder, economic_order, order_quantity_cost, reorder, reorder_cost,

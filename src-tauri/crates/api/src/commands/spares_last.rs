@@ -1,28 +1,33 @@
 //! The last chance to buy before a maker takes no more orders.
 
-use super::spares_demand::{Known, Share, StoreDemand, day_after, days_from};
+use super::spares_demand::{Known, Share, Source, StoreDemand, day_after, days_from};
 use super::spares_facts::Facts;
-use super::spares_line::pieces;
-use super::spares_opened::{given, money, sum, yearly};
+use super::spares_last_reply::reply;
+use super::spares_level::{limits_of_purchase, shelf_life_d};
 use super::spares_projection::stock_of;
-use super::spares_stock::{ModelStock, RoomStock};
+use super::spares_stock::ModelStock;
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
-use crate::wire::spares::SumLine;
-use crate::wire::spares_plan::{LastChanceCost, LastChanceInput, LastChanceReply, LastChanceYear};
+use crate::wire::spares_plan::{LastChanceComing, LastChanceInput, LastChanceReply};
 use chrono::{Months, NaiveDate};
 use slotkeep_domain::model::Model;
-use slotkeep_domain::spares::{LeadTime, Pmf, lead_demand};
+use slotkeep_domain::spares::{
+    Arrival, BuyingLimits, DAYS_PER_MONTH, Failing, LastBuy, LastBuyCosts, LastBuyQuestion,
+    Population, RateBelief, last_buy, over_months,
+};
 
 /// Years that units are kept running after the last order where nobody says.
 const USUAL_YEARS: u32 = 10;
 
 /// Times its price that a missing piece costs where nobody says (a decision, no source).
-const MISSING_TIMES_PRICE: i64 = 4;
+pub(super) const MISSING_TIMES_PRICE: i64 = 4;
 
 /// Longest time that is looked ahead, years.
 const LONGEST_Y: i64 = 60;
+
+/// Shape of a belief that is all but certain.
+const SURE: f64 = 1e9;
 
 pub(super) fn commands() -> Vec<Command> {
     vec![table::ask(
@@ -38,288 +43,246 @@ fn last_chance(ask: &Ask<'_>, input: LastChanceInput) -> Result<LastChanceReply,
         let known = Known::of(&facts);
         let model = facts.model(&input.model)?;
         let stock = stock_of(&known, model)?;
-        Chance::of(&known, model, &stock, &input)?.reply()
+        let chance = Chance::of(&known, model, &stock, &input)?;
+        let bought = chance.reckoned()?;
+        Ok(reply(&chance, &bought))
     })
 }
 
 /// Days, costs, stock and demand of one last order.
-struct Chance<'a> {
-    facts: &'a Facts,
-    model: &'a Model,
-    demand: StoreDemand,
-    last_order_on: NaiveDate,
-    until: NaiveDate,
-    too_few_cents: i64,
-    too_many_cents: i64,
-    on_hand: u64,
-    on_order: u64,
-    harvested: u32,
+pub(super) struct Chance<'a> {
+    pub known: &'a Known<'a>,
+    pub facts: &'a Facts,
+    pub model: &'a Model,
+    pub demand: StoreDemand,
+    pub last_order_on: NaiveDate,
+    pub until: NaiveDate,
+    /// Where what is bought is past its shelf date before that.
+    pub shelf_until: Option<NaiveDate>,
+    pub too_few_cents: i64,
+    pub too_many_cents: i64,
+    pub on_hand: u64,
+    pub reserved: u32,
+    pub too_old: u32,
+    pub coming: Vec<LastChanceComing>,
+    /// How what is handed out comes, where demand is foreseen from history.
+    used: Option<(RateBelief, Population)>,
+    limits: BuyingLimits,
 }
 
 impl<'a> Chance<'a> {
     fn of(
-        known: &'a Known<'_>,
+        known: &'a Known<'a>,
         model: &'a Model,
         stock: &ModelStock,
         input: &LastChanceInput,
     ) -> Result<Self, Failure> {
         let facts = known.facts;
-        let part_no = &model.part_no;
-        let last_order_on = input.last_order_on.or(model.last_order_on).ok_or_else(|| {
-            Failure::bad_input(format!(
-                "nobody knows until when the maker of {part_no} takes orders: give last_order_on, \
-                 or state it in the catalogue"
-            ))
-        })?;
-        if last_order_on < facts.today {
-            return Err(Failure::refused(format!(
-                "the last day to order {part_no} was {last_order_on}: look for a substitute, or \
-                 for units of planned removals"
-            )));
-        }
-        let usual = last_order_on.checked_add_months(Months::new(12 * USUAL_YEARS));
-        let until = input.until.or(usual).unwrap_or(last_order_on);
-        if until <= last_order_on || (until - facts.today).num_days() > LONGEST_Y * 366 {
-            return Err(Failure::bad_input(format!(
-                "the units are to run until {until}: write a day after the last order, \
-                 {last_order_on}, within {LONGEST_Y} years"
-            )));
-        }
-        let cost = |name: &str, given: Option<i64>, usual: Option<i64>| {
-            let cents = given.or(usual).ok_or_else(|| {
-                Failure::bad_input(format!(
-                    "the catalogue gives no price for {part_no}: give {name} in cents"
-                ))
-            })?;
-            match cents > 0 {
-                true => Ok(cents),
-                false => Err(Failure::bad_input(format!("{name} is {cents}: write cents above 0"))),
-            }
-        };
+        let (last_order_on, until) = days(facts, model, input)?;
         let price = model.price_cents.filter(|price| *price > 0);
         let usual_few = price.map(|price| price.saturating_mul(MISSING_TIMES_PRICE));
-        let standing: Vec<_> = stock.rooms.iter().map(RoomStock::standing).collect();
         let demand = StoreDemand::of(known, model, Share::Site);
-        let until_d = days_from(facts.today, until);
-        Ok(Self {
-            too_few_cents: cost("too_few_cents", input.too_few_cents, usual_few)?,
-            too_many_cents: cost("too_many_cents", input.too_many_cents, price)?,
-            on_hand: standing.iter().map(|it| it.usable).sum(),
-            on_order: stock.rooms.iter().map(|room| u64::from(room.on_order)).sum(),
-            harvested: demand.harvested_until(until_d),
+        let arrives = day_after(last_order_on, demand.lead_time.mean_d);
+        let expires = shelf_life_d(model).and_then(|days| day_after(arrives?, days));
+        let mut chance = Self {
+            too_few_cents: cost(model, "too_few_cents", input.too_few_cents, usual_few)?,
+            too_many_cents: cost(model, "too_many_cents", input.too_many_cents, price)?,
+            on_hand: stock.rooms.iter().map(|room| room.standing().usable).sum(),
+            reserved: stock.rooms.iter().map(|room| room.shelf.reserved).sum(),
+            too_old: stock.rooms.iter().map(|room| room.too_old).sum(),
+            coming: Vec::new(),
+            used: None,
+            shelf_until: expires.filter(|day| *day < until),
+            limits: limits_of_purchase(model, false),
+            known,
             facts,
             model,
             demand,
             last_order_on,
             until,
-        })
-    }
-
-    fn reply(&self) -> Result<LastChanceReply, Failure> {
-        let end = days_from(self.facts.today, self.until);
-        let wanted = self.wanted(end)?;
-        let there = self.on_hand + self.on_order + u64::from(self.harvested);
-        // Newsvendor: the least stock with P(X <= stock) >= few / (few + many).
-        let (few, many) = (self.too_few_cents as f64, self.too_many_cents as f64);
-        let stock = wanted.quantile(few / (few + many));
-        let buy = stock.saturating_sub(there);
-        let years = self.years(buy)?;
-        let nothing = self.runs_out(0)?;
-        Ok(LastChanceReply {
-            model: self.model.part_no.to_string(),
-            model_title: self.model.title.clone(),
-            last_order_on: self.last_order_on,
-            until: self.until,
-            buy: pieces(buy),
-            cost_cents: super::spares_level::prices(self.model)
-                .map(|prices| prices.at(buy) * i64::from(pieces(buy))),
-            too_few_cents: self.too_few_cents,
-            too_many_cents: self.too_many_cents,
-            on_hand: pieces(self.on_hand),
-            on_order: pieces(self.on_order),
-            harvested: self.harvested,
-            demand_mean: wanted.mean(),
-            demand_p10: pieces(wanted.quantile(0.1)),
-            demand_p50: pieces(wanted.quantile(0.5)),
-            demand_p90: pieces(wanted.quantile(0.9)),
-            enough: wanted.cdf(there + buy),
-            runs_out_on: nothing.0,
-            runs_out_early_on: nothing.1,
-            then_runs_out_on: self.runs_out(buy)?.0,
-            by_quantity: self.by_quantity(&wanted, there, buy),
-            years,
-            sum: self.opened(&wanted, there, buy),
-            message: self.message(buy, nothing.0, &wanted, there),
-        })
-    }
-
-    /// What will be asked for until a day, planned pieces among it.
-    fn wanted(&self, days: f64) -> Result<Pmf, Failure> {
-        let lead_time = LeadTime { mean_d: days, deviation_d: 0.0 };
-        let question = self.demand.question(lead_time, 0.0, &self.demand.planned);
-        let whole = lead_demand(&question)
-            .map_err(|no| Failure::refused(format!("{}: {no}", self.model.part_no)))?
-            .pmf;
-        // Repaired units go back to the shelf: only what is beyond repair is used up.
-        match self.demand.repair {
-            None => Ok(whole),
-            Some(repair) => self.beyond_repair(days, repair.yield_share),
-        }
-    }
-
-    /// Failures thinned by what comes back, planned pieces whole.
-    fn beyond_repair(&self, days: f64, yield_share: f64) -> Result<Pmf, Failure> {
-        let refused = |no: String| Failure::refused(format!("{}: {no}", self.model.part_no));
-        let lost = 1.0 - yield_share;
-        let lead_time = LeadTime { mean_d: days, deviation_d: 0.0 };
-        let question = self.demand.question(lead_time, 0.0, &[]);
-        let population = question.population.scaled(lost, 1.0);
-        let failing = slotkeep_domain::spares::LeadQuestion { population: &population, ..question };
-        let failed = lead_demand(&failing).map_err(|no| refused(no.to_string()))?.pmf;
-        Ok(failed.plus(&Pmf::certain(self.demand.planned_until(days).into())))
-    }
-
-    /// The days on which it runs out with so many bought: as likely as not, and with 1 in 10.
-    fn runs_out(&self, buy: u64) -> Result<(Option<NaiveDate>, Option<NaiveDate>), Failure> {
-        let chance_by = |days: f64| -> Result<f64, Failure> {
-            let there =
-                self.on_hand + self.on_order + u64::from(self.demand.harvested_until(days)) + buy;
-            Ok(self.wanted(days)?.above(there))
         };
-        let end = days_from(self.facts.today, self.until);
-        let first = |chance: f64| -> Result<Option<NaiveDate>, Failure> {
-            if chance_by(end)? < chance {
-                return Ok(None);
-            }
-            let (mut low, mut high) = (0.0, end);
-            while high - low > 1.0 {
-                let middle = ((low + high) / 2.0).floor().max(low + 0.5);
-                if chance_by(middle)? >= chance { high = middle } else { low = middle }
-            }
-            Ok(day_after(self.facts.today, high.ceil()))
+        chance.coming = chance.what_comes();
+        chance.used = chance.handed_out()?;
+        Ok(chance)
+    }
+
+    /// The last day that the purchase is reckoned for.
+    pub fn end(&self) -> NaiveDate {
+        self.shelf_until.unwrap_or(self.until)
+    }
+
+    pub fn end_d(&self) -> f64 {
+        days_from(self.facts.today, self.end())
+    }
+
+    pub fn yield_share(&self) -> f64 {
+        self.demand.repair.map_or(0.0, |repair| repair.yield_share)
+    }
+
+    /// Orders by the day on which they are due, units that planned removals set free, and units that
+    /// are away for repair, in that order of days.
+    fn what_comes(&self) -> Vec<LastChanceComing> {
+        let held = self.facts.of(self.model.part_no.as_str());
+        let today = self.facts.today;
+        let after = |days: f64| day_after(today, days.ceil()).unwrap_or(NaiveDate::MAX);
+        let order = held.orders.iter().map(|order| LastChanceComing {
+            on: order.due_on.unwrap_or_else(|| after(self.demand.lead_time.mean_d)).max(today),
+            pieces: order.outstanding(),
+            from: "order".to_owned(),
+            chance: 1.0,
+            what: match (&order.number, order.due_on) {
+                (Some(number), Some(_)) => format!("Order {number}"),
+                (None, Some(_)) => order.reason.clone(),
+                (number, None) => format!(
+                    "{}, by the lead time, since no day was agreed",
+                    number.as_ref().map_or(order.reason.clone(), |it| format!("Order {it}"))
+                ),
+            },
+        });
+        let free = held.population.iter().filter(|it| it.harvested > 0);
+        let removal = free.map(|it| LastChanceComing {
+            on: it.on.max(today),
+            pieces: it.harvested,
+            from: "removal".to_owned(),
+            chance: 1.0,
+            what: it.reason.clone(),
+        });
+        // Nobody knows how far a repair is: half of its time is taken to be left.
+        let repair = self.demand.repair.filter(|_| held.in_repair > 0);
+        let repair = repair.map(|repair| LastChanceComing {
+            on: after(repair.turn_round_d / 2.0),
+            pieces: held.in_repair,
+            from: "repair".to_owned(),
+            chance: repair.yield_share,
+            what: "Away for repair; half of its time is taken to be left".to_owned(),
+        });
+        let mut coming: Vec<LastChanceComing> = order.chain(removal).chain(repair).collect();
+        coming.retain(|it| it.on <= self.end() && it.pieces > 0);
+        coming.sort_by_key(|it| it.on);
+        coming
+    }
+
+    pub fn arrivals(&self, from: &str) -> Vec<Arrival> {
+        let of = self.coming.iter().filter(|it| it.from == from);
+        of.map(|it| Arrival { day: days_from(self.facts.today, it.on), pieces: it.pieces.into() })
+            .collect()
+    }
+
+    /// Demand by history as pieces one by one at a rate that is not known, of the forecast's mean and
+    /// variance over the whole time: a forecast that is off is off in all months alike.
+    fn handed_out(&self) -> Result<Option<(RateBelief, Population)>, Failure> {
+        let (Source::History, Some(month)) = (self.demand.source, &self.demand.month) else {
+            return Ok(None);
         };
-        Ok((first(0.5)?, first(0.1)?))
-    }
-
-    fn cost(&self, wanted: &Pmf, there: u64, buy: u64) -> LastChanceCost {
-        let stock = there + buy;
-        let few = wanted.expected_above(stock) * self.too_few_cents as f64;
-        let many = wanted.expected_below(stock) * self.too_many_cents as f64;
-        LastChanceCost {
-            buy: pieces(buy),
-            too_few_cents: few.round() as i64,
-            too_many_cents: many.round() as i64,
-            total_cents: (few + many).round() as i64,
-            enough: wanted.cdf(stock),
-        }
-    }
-
-    fn by_quantity(&self, wanted: &Pmf, there: u64, buy: u64) -> Vec<LastChanceCost> {
-        let around = (buy / 2).clamp(5, 20);
-        let from = buy.saturating_sub(around);
-        let mut quantities: Vec<u64> = (from..=buy + around).collect();
-        if from > 0 {
-            quantities.insert(0, 0);
-        }
-        quantities.into_iter().map(|quantity| self.cost(wanted, there, quantity)).collect()
-    }
-
-    fn years(&self, buy: u64) -> Result<Vec<LastChanceYear>, Failure> {
-        let mut years = Vec::new();
-        let mut before = 0.0;
-        for year in 1..=LONGEST_Y as u32 {
-            let on = self.facts.today.checked_add_months(Months::new(12 * year));
-            let until = on.map_or(self.until, |on| on.min(self.until));
-            let days = days_from(self.facts.today, until);
-            let wanted = self.wanted(days)?;
-            let harvested = self.demand.harvested_until(days);
-            let there = self.on_hand + self.on_order + u64::from(harvested);
-            let stretches = &self.demand.population;
-            let change: f64 =
-                stretches.changes.iter().filter(|it| it.day <= days).map(|it| it.units).sum();
-            years.push(LastChanceYear {
-                until,
-                installed: (stretches.units + change).max(0.0).round() as u32,
-                demand: wanted.mean() - before,
-                harvested,
-                without: there as f64 - wanted.mean(),
-                with: (there + buy) as f64 - wanted.mean(),
-                out_without: wanted.above(there),
-                out_with: wanted.above(there + buy),
-            });
-            before = wanted.mean();
-            if until == self.until {
-                break;
-            }
-        }
-        Ok(years)
-    }
-
-    fn opened(&self, wanted: &Pmf, there: u64, buy: u64) -> Vec<SumLine> {
-        let ratio = self.too_few_cents as f64 / (self.too_few_cents + self.too_many_cents) as f64;
-        let demand = sum(
-            "Wanted until then, on average",
-            wanted.mean(),
-            "pieces",
-            "its whole distribution is used; repaired units come back, planned pieces are whole",
-            vec![
-                given("Days", days_from(self.facts.today, self.until), "days"),
-                given("Spread (standard deviation)", wanted.variance().sqrt(), "pieces"),
-                given("Installed now", self.demand.population.units, "units"),
-                yearly(&self.demand),
-            ],
-        );
-        let have = sum(
-            "There without a purchase",
-            there as f64,
-            "pieces",
-            "the sum",
-            vec![
-                given("Usable, not kept for anything", self.on_hand as f64, "pieces"),
-                given("On order", self.on_order as f64, "pieces"),
-                given("Set free by planned removals", self.harvested, "pieces"),
-            ],
-        );
-        let chance = sum(
-            "Wanted chance that it is enough",
-            100.0 * ratio,
-            "%",
-            "cost of one too few over the costs of one too few and one too many",
-            vec![
-                money("One too few", self.too_few_cents, "", Vec::new()),
-                money("One too many", self.too_many_cents, "", Vec::new()),
-            ],
-        );
-        vec![sum(
-            "Buy",
-            buy as f64,
-            "pieces",
-            "the least stock that is enough with the wanted chance, less what is there",
-            vec![chance, demand, have],
-        )]
-    }
-
-    fn message(
-        &self,
-        buy: u64,
-        runs_out_on: Option<NaiveDate>,
-        wanted: &Pmf,
-        there: u64,
-    ) -> String {
-        let part_no = &self.model.part_no;
-        let until = self.until;
-        let without = match runs_out_on {
-            Some(on) => format!("without a purchase cover runs out about {on}"),
-            None => format!("without a purchase it lasts to {until}, as likely as not"),
+        let months = self.end_d() / DAYS_PER_MONTH;
+        let used = match &self.demand.outlook {
+            Some(outlook) => outlook.over(months),
+            None => over_months(month, months),
         };
-        let enough = 100.0 * wanted.cdf(there + buy);
-        match buy {
-            0 => format!("{part_no}: nothing to buy until {until}; {without}"),
-            _ => format!(
-                "{part_no}: buy {buy} by {}; that is enough to {until} with {enough:.0} %; \
-                 {without}",
-                self.last_order_on
-            ),
+        let used = used.map_err(|no| self.refused(&no.to_string()))?;
+        let (mean, variance) = (used.mean(), used.variance());
+        if mean <= 0.0 {
+            return Ok(None);
         }
+        let shape = match mean * mean / (variance - mean) {
+            shape if shape > 0.0 => shape.min(SURE),
+            _ => SURE,
+        };
+        let belief = RateBelief { shape, exposure: shape / mean * self.end_d() * 24.0 };
+        Ok(Some((belief, Population::steady(1.0))))
+    }
+
+    fn reckoned(&self) -> Result<LastBuy, Failure> {
+        let (on_order, harvest) = (self.arrivals("order"), self.arrivals("removal"));
+        let in_repair = self.arrivals("repair");
+        let (failing, population) = match &self.used {
+            Some((belief, population)) => (Failing::AtRate(*belief), population),
+            None => (self.demand.failing(), &self.demand.population),
+        };
+        let question = LastBuyQuestion {
+            arrives_d: self.demand.lead_time.mean_d,
+            horizon_d: self.end_d(),
+            stock: self.on_hand,
+            on_order: &on_order,
+            harvest: &harvest,
+            in_repair: &in_repair,
+            failing,
+            population,
+            planned: &self.demand.planned,
+            repair_yield: self.yield_share(),
+            costs: LastBuyCosts {
+                left: self.too_many_cents as f64,
+                short: self.too_few_cents as f64,
+                discount_a_y: 0.0,
+            },
+            limits: &self.limits,
+        };
+        last_buy(&question).map_err(|no| self.refused(&no.to_string()))
+    }
+
+    fn refused(&self, why: &str) -> Failure {
+        Failure::refused(format!("{}: {why}", self.model.part_no))
+    }
+
+    /// Chance of being enough at which one more piece costs as much as it saves.
+    pub fn wanted_chance(&self) -> f64 {
+        self.too_few_cents as f64 / (self.too_few_cents as f64 + self.too_many_cents as f64)
+    }
+
+    pub fn demand_is_unknown(&self) -> bool {
+        self.demand.source == Source::Nothing
+    }
+
+    pub fn arrives_on(&self) -> NaiveDate {
+        let days = self.demand.lead_time.mean_d.ceil();
+        day_after(self.facts.today, days).unwrap_or(NaiveDate::MAX)
+    }
+
+    /// A day that lies so far ahead; what is on hand at its end still covers the whole day before.
+    pub fn day(&self, days: f64) -> Option<NaiveDate> {
+        day_after(self.facts.today, days.ceil())
+    }
+}
+
+/// The last day to order and the day until which the units must run.
+fn days(
+    facts: &Facts,
+    model: &Model,
+    input: &LastChanceInput,
+) -> Result<(NaiveDate, NaiveDate), Failure> {
+    let part_no = &model.part_no;
+    let last_order_on = input.last_order_on.or(model.last_order_on).ok_or_else(|| {
+        Failure::bad_input(format!(
+            "nobody knows until when the maker of {part_no} takes orders: give last_order_on, or \
+             state it in the catalogue"
+        ))
+    })?;
+    if last_order_on < facts.today {
+        return Err(Failure::refused(format!(
+            "the last day to order {part_no} was {last_order_on}: look for a substitute, or for \
+             units of planned removals"
+        )));
+    }
+    let usual = last_order_on.checked_add_months(Months::new(12 * USUAL_YEARS));
+    let until = input.until.or(usual).unwrap_or(last_order_on);
+    if until <= last_order_on || (until - facts.today).num_days() > LONGEST_Y * 366 {
+        return Err(Failure::bad_input(format!(
+            "the units are to run until {until}: write a day after the last order, \
+             {last_order_on}, within {LONGEST_Y} years"
+        )));
+    }
+    Ok((last_order_on, until))
+}
+
+fn cost(model: &Model, name: &str, given: Option<i64>, usual: Option<i64>) -> Result<i64, Failure> {
+    let part_no = &model.part_no;
+    match given.or(usual) {
+        None => Err(Failure::bad_input(format!(
+            "the catalogue gives no price for {part_no}: give {name} in cents"
+        ))),
+        Some(cents) if cents <= 0 => {
+            Err(Failure::bad_input(format!("{name} is {cents}: write cents above 0")))
+        }
+        Some(cents) => Ok(cents),
     }
 }

@@ -6,15 +6,13 @@ use crate::{Failure, FailureKind};
 use slotkeep_domain::model::Model;
 use slotkeep_domain::place::{self, Criticality};
 use slotkeep_domain::spares::{
-    BuyingLimits, LeadDemand, Measure, OrderRule, PriceBreak, Prices, Service, Target, ToCover,
-    lot_at_breaks, used_before_expiry,
+    BestLots, BuyingLimits, LeadDemand, LeadTime, LotAim, LotBound, LotTerms, Measure, OrderRule,
+    PriceBreak, Prices, Service, Target, ToCover, best_lots, lead_demand, lot_bounds,
+    used_before_expiry,
 };
 
 /// How sure it must be that a piece is used before its shelf date (a decision, no source).
 const USED_IN_TIME: f64 = 0.9;
-
-/// Largest lot that is proposed, pieces.
-const LARGEST_LOT: u64 = 10_000;
 
 /// When to order and up to how many.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -46,6 +44,9 @@ pub(super) struct Leveled {
     pub level: Level,
     /// With the level kept.
     pub at_level: Service,
+    /// The lot that the level goes by; none where a person chose the level.
+    pub lot: Option<Lot>,
+    /// What bounds an order that is placed now.
     pub limits: BuyingLimits,
 }
 
@@ -69,8 +70,8 @@ impl Leveled {
         let choice = held.choice(storeroom);
         let class = choice.and_then(|choice| choice.class).unwrap_or_else(|| class_of(held));
         let target = target(known.facts.rules.targets.of(class)).map_err(&named)?;
-        let limits = limits(model, held, storeroom, demand).map_err(named)?;
-        let lot = lot(known, model, demand, &limits);
+        let there = held.shelf(storeroom).usable + held.on_order(storeroom);
+        let limits = limits(model, demand, there.into()).map_err(&named)?;
         let cover = match demand.source {
             Source::Failures => ToCover::at_an_uncertain_rate(lead.pmf.clone()),
             _ => ToCover::one_by_one(lead.pmf.clone()),
@@ -79,11 +80,15 @@ impl Leveled {
             reorder_at: level.reorder_at.into(),
             order_up_to: level.order_up_to.into(),
         });
+        let lot = match chosen {
+            Some(_) => None,
+            None => Lot::of(known, model, demand, &cover, target).map_err(named)?,
+        };
         let level = match chosen {
             // Both zero: none is held.
-            Some(Level { order_up_to: 0, .. }) => Level { reorder_at: -1, order_up_to: 0 },
+            Some(Level { order_up_to: 0, .. }) => single(0),
             Some(level) => level,
-            None => level_for(&cover, lot, target),
+            None => level_for(&cover, lot.as_ref(), target),
         };
         let at_level = kept(&cover, level);
         let policy = match demand.source {
@@ -92,18 +97,27 @@ impl Leveled {
             _ if level.lot() > 1 => "lots",
             _ => "base_stock",
         };
-        Ok(Self { class, target, lead, policy, cover, level, at_level, limits })
+        Ok(Self { class, target, lead, policy, cover, level, at_level, lot, limits })
     }
 }
 
-/// The least level that meets a target, ordering so many pieces at a time.
-fn level_for(cover: &ToCover, lot: u64, target: Target) -> Level {
-    if lot > 1 && target.measure() == Measure::NoStockOut {
-        let reorder_at = cover.level_for(target).stock;
-        let signed = i64::try_from(reorder_at).unwrap_or(i64::MAX);
-        return Level { reorder_at: signed, order_up_to: reorder_at.saturating_add(lot) };
+/// The least level that meets a target with single pieces, or with the lots that cost least a year.
+/// A shelf that is filled by lots is never let run so low that places wait before anything is
+/// ordered, though that might meet the target on average (a decision, no source).
+fn level_for(cover: &ToCover, lot: Option<&Lot>, target: Target) -> Level {
+    match lot {
+        Some(lot) if lot.quantity > 1 => {
+            let up_to = lot.point.max(0).unsigned_abs().saturating_add(lot.quantity);
+            Level { reorder_at: lot.point, order_up_to: up_to }
+        }
+        _ => single(cover.level_for(target).stock),
     }
-    lots_of(lot, if lot > 1 { cover.in_lots(lot) } else { cover.clone() }.level_for(target).stock)
+}
+
+/// Each piece that is used is ordered again.
+fn single(order_up_to: u64) -> Level {
+    let signed = i64::try_from(order_up_to).unwrap_or(i64::MAX);
+    Level { reorder_at: signed - 1, order_up_to }
 }
 
 /// The service of a level that is kept. With lots the stock is owed nothing most of the time
@@ -118,18 +132,6 @@ fn kept(cover: &ToCover, level: Level) -> Service {
         no_stock_out: cover.service(from).no_stock_out,
         ..cover.in_lots(level.lot()).service(level.order_up_to)
     }
-}
-
-/// The level with a lot on top of it. A shelf that is filled by lots is never let run so low that
-/// places wait before anything is ordered, though that might meet the target on average (a
-/// decision, no source).
-fn lots_of(lot: u64, order_up_to: u64) -> Level {
-    let signed = |pieces: u64| i64::try_from(pieces).unwrap_or(i64::MAX);
-    let reorder_at = signed(order_up_to) - signed(lot);
-    if lot > 1 && reorder_at < 0 {
-        return Level { reorder_at: 0, order_up_to: lot };
-    }
-    Level { reorder_at, order_up_to }
 }
 
 /// The class of the most critical slot; desirable where it stands in none.
@@ -172,32 +174,83 @@ pub(super) fn limits_of_purchase(model: &Model, from_storeroom: bool) -> BuyingL
     }
 }
 
-fn limits(
-    model: &Model,
-    held: &Held,
-    storeroom: &str,
-    demand: &StoreDemand,
-) -> Result<BuyingLimits, String> {
-    let mut limits = limits_of_purchase(model, false);
-    if let Some(years) = model.shelf_life() {
-        let days = years * super::spares_demand::YEAR_D;
-        let lead_time = slotkeep_domain::spares::LeadTime { mean_d: days, deviation_d: 0.0 };
-        let used = demand.question(lead_time, 0.0, &demand.planned);
-        let used = slotkeep_domain::spares::lead_demand(&used).map_err(|no| no.to_string())?;
-        let before = held.shelf(storeroom).usable + held.on_order(storeroom);
-        let most = used_before_expiry(&used.pmf, before.into(), USED_IN_TIME);
-        limits = limits.with_shelf_life(most.map_err(|no| no.to_string())?);
-    }
-    Ok(limits)
+/// Days until a bought piece is past its shelf date; none where it keeps.
+pub(super) fn shelf_life_d(model: &Model) -> Option<f64> {
+    model.shelf_life().map(|years| years * super::spares_demand::YEAR_D)
 }
 
-/// The lot that costs least a year; one piece where prices or demand say nothing.
-fn lot(known: &Known<'_>, model: &Model, demand: &StoreDemand, limits: &BuyingLimits) -> u64 {
-    let rules = &known.facts.rules;
-    let Some(prices) = prices(model) else { return 1 };
-    let yearly = demand.yearly();
-    // A lot has to be used up before it expires, and no more is known of a model that fails rarely.
-    let best =
-        lot_at_breaks(&prices, limits, rules.order_cost_cents as f64, rules.holding_pct_a, yearly);
-    best.map_or(1, |best| best.quantity.clamp(1, LARGEST_LOT))
+/// Limits of a purchase that comes on top of so many pieces, which go first.
+fn limits(model: &Model, demand: &StoreDemand, before: u64) -> Result<BuyingLimits, String> {
+    let limits = limits_of_purchase(model, false);
+    let Some(days) = shelf_life_d(model) else { return Ok(limits) };
+    let lead_time = LeadTime { mean_d: days, deviation_d: 0.0 };
+    let used = demand.question(lead_time, 0.0, &demand.planned);
+    let used = lead_demand(&used).map_err(|no| no.to_string())?;
+    let most = used_before_expiry(&used.pmf, before, USED_IN_TIME).map_err(|no| no.to_string())?;
+    Ok(limits.with_shelf_life(most))
+}
+
+/// How many pieces are ordered at once, and what that was reckoned from.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Lot {
+    /// Order when the position comes down to this.
+    pub point: i64,
+    pub quantity: u64,
+    /// Of each piece in such an order.
+    pub price_cents: i64,
+    pub pieces_a_y: f64,
+    pub orders_a_y: f64,
+    pub terms: LotTerms,
+    aim: LotAim,
+}
+
+impl Lot {
+    /// The lot that costs least a year in purchase, orders and shelf, and meets the target; none
+    /// where prices, costs or demand say nothing, or where no lot may be bought.
+    fn of(
+        known: &Known<'_>,
+        model: &Model,
+        demand: &StoreDemand,
+        cover: &ToCover,
+        target: Target,
+    ) -> Result<Option<Self>, String> {
+        let rules = &known.facts.rules;
+        let Some(prices) = prices(model) else { return Ok(None) };
+        // A lot comes on top of what is there when it is ordered, whatever lies there today.
+        let limits = limits(model, demand, cover.level_for(target).stock)?;
+        let terms = LotTerms {
+            order_cost_cents: rules.order_cost_cents as f64,
+            holding_pct_a: rules.holding_pct_a,
+            prices,
+            limits,
+        };
+        let (pieces_a_y, aim) = (demand.yearly(), LotAim::Keep(target));
+        let Ok(best) = best_lots(cover, pieces_a_y, &terms, aim) else { return Ok(None) };
+        let BestLots { point, quantity, price_cents, orders_a_y, .. } = best;
+        Ok(Some(Self { point, quantity, price_cents, pieces_a_y, orders_a_y, terms, aim }))
+    }
+}
+
+impl Leveled {
+    /// What makes the lot another one than would cost least without it: price breaks, packs, the
+    /// least order, shelf life. None where only the cost of an order and that of the shelf weigh
+    /// against each other, and where there is no lot.
+    pub fn lot_bounds(&self) -> Vec<LotBound> {
+        let Some(lot) = &self.lot else { return Vec::new() };
+        lot_bounds(&self.cover, lot.pieces_a_y, &lot.terms, lot.aim).unwrap_or_default()
+    }
+
+    /// The same as the end of a sentence, such as "100 at a time, since from 100 pieces on each costs
+    /// 0.80 (60 would cost least otherwise)"; none for single pieces that nothing bounds.
+    pub fn why_lot(&self) -> Option<String> {
+        let quantity = self.lot.as_ref()?.quantity;
+        let bounds: Vec<String> = self.lot_bounds().iter().map(LotBound::to_string).collect();
+        match (quantity, bounds.is_empty()) {
+            (..=1, true) => None,
+            (_, true) => {
+                Some(format!("{quantity} at a time cost least, orders and shelf together"))
+            }
+            (_, false) => Some(format!("{quantity} at a time, {}", bounds.join(", and "))),
+        }
+    }
 }

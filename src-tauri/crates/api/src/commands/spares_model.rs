@@ -6,9 +6,10 @@ use super::spares_facts::{Facts, fails};
 use super::spares_history::{self, Foreseen};
 use super::spares_level::Leveled;
 use super::spares_line::{chosen, pieces, service};
-use super::spares_opened::{self, sum};
+use super::spares_opened;
 use super::spares_projection::stock_of;
 use super::spares_rate::Rate;
+use super::spares_repair;
 use super::spares_stock::{ModelStock, RoomStock};
 use super::spares_substitution;
 use crate::Failure;
@@ -16,11 +17,11 @@ use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::spares_model::{
     SpareBelief, SpareCurve, SpareDemandPart, SpareHistory, SpareLeadDemand, SpareMethod,
-    SpareModel, SpareModelInput, SpareMonth, SpareRate, SpareRepair, SpareStanding, SpareWear,
+    SpareModel, SpareModelInput, SpareMonth, SpareRate, SpareStanding, SpareWear,
 };
 use crate::wire::words;
 use slotkeep_domain::model::Model;
-use slotkeep_domain::spares::{DemandKind, LeadDemand, NoWear, PriorFrom, RateBelief, repair_loop};
+use slotkeep_domain::spares::{DemandKind, LeadDemand, NoWear, PriorFrom, RateBelief};
 
 /// Chances left out at the end of a distribution that is shown.
 const SHOWN_DOWN_TO: f64 = 1e-6;
@@ -78,7 +79,7 @@ fn shown(known: &Known<'_>, model: &Model, stock: &ModelStock) -> Result<SpareMo
         history: history(known, model, &stock.home),
         lead_demand: lead_demand(&lead, site.cover_d()),
         curves: stock.rooms.iter().map(|room| curve(stock, room)).collect(),
-        repair: repair(model, held.in_repair, &site, stock),
+        repair: spares_repair::of(known, model, &site, stock),
         substitution: spares_substitution::of(known, model, stock)?,
         choices: held.choices.iter().map(chosen).collect(),
         sum: opened,
@@ -294,44 +295,4 @@ fn curve(stock: &ModelStock, room: &RoomStock) -> SpareCurve {
         held: pieces(room.position()),
         level: pieces(room.level.order_up_to),
     }
-}
-
-fn repair(
-    model: &Model,
-    in_repair: u32,
-    site: &StoreDemand,
-    stock: &ModelStock,
-) -> Option<SpareRepair> {
-    let repair = site.repair?;
-    let places = site.population.units.round() as u32;
-    let usable: u64 = stock.rooms.iter().map(|room| room.standing().usable).sum();
-    let rate_per_h = site.yearly() / YEAR_D / 24.0 / f64::from(places.max(1));
-    let loop_of = repair_loop(places, pieces(usable), rate_per_h, site.resupply.mean_d * 24.0);
-    Some(SpareRepair {
-        turn_round_d: repair.turn_round_d,
-        yield_pct: 100.0 * repair.yield_share,
-        in_repair,
-        expected_in_repair: site.yearly() * repair.turn_round_d / YEAR_D,
-        all_working: loop_of.all_working,
-        price_cents: model.repair_price_cents,
-        message: format!(
-            "{:.0} % of failed units come back after {:.0} days, the rest are bought anew: a piece \
-             is there again after {:.0} days on average",
-            100.0 * repair.yield_share,
-            repair.turn_round_d,
-            site.resupply.mean_d
-        ),
-        sum: vec![sum(
-            "Every place has a working unit",
-            100.0 * loop_of.all_working,
-            "%",
-            "units fail only while they stand; enough repairers (Gross and Harris)",
-            vec![
-                spares_opened::given("Places", places, ""),
-                spares_opened::given("Usable spares", usable as f64, "pieces"),
-                spares_opened::given("A piece is there again after", site.resupply.mean_d, "days"),
-                spares_opened::yearly(site),
-            ],
-        )],
-    })
 }

@@ -1,10 +1,11 @@
 //! Figures of spares with what they were reckoned from, as lines that open down to the register.
 
 use super::spares_demand::{StoreDemand, YEAR_D};
+use super::spares_level::Leveled;
 use super::spares_rate::Rate;
 use super::spares_stock::RoomStock;
 use crate::wire::spares::SumLine;
-use slotkeep_domain::spares::{DemandKind, LearnedRate, PriorFrom, StatedRate};
+use slotkeep_domain::spares::{DemandKind, LearnedRate, LimitedBy, PriorFrom, StatedRate};
 
 /// A figure that was put in.
 pub(super) fn given(what: &str, value: impl Into<f64>, unit: &str) -> SumLine {
@@ -49,16 +50,18 @@ pub(super) fn room(room: &RoomStock, rate: Option<&Rate>) -> SumLine {
     ];
     let there = there.into_iter().filter(|line| line.value != Some(0.0)).collect();
     let target = room.leveled.target;
+    let mut under = vec![
+        given(&capital(target.measure().words()), target.value(), ""),
+        given("Order when it comes down to", room.level.reorder_at as f64, "pieces"),
+    ];
+    under.extend(lot(&room.leveled));
+    under.push(demand(room, rate));
     let level = sum(
         "Level",
         room.level.order_up_to as f64,
         "pieces",
         "the least stock that gives the wanted service, and the lot on top",
-        vec![
-            given(&capital(target.measure().words()), target.value(), ""),
-            given("Order when it comes down to", room.level.reorder_at as f64, "pieces"),
-            demand(room, rate),
-        ],
+        under,
     );
     let position = sum(
         "What is there",
@@ -80,6 +83,34 @@ pub(super) fn room(room: &RoomStock, rate: Option<&Rate>) -> SumLine {
             service("At the level", room, room.level.order_up_to),
         ],
     )
+}
+
+/// The lot, down to the costs that it weighs and what bounds it.
+fn lot(leveled: &Leveled) -> Option<SumLine> {
+    let lot = leveled.lot.as_ref()?;
+    let mut parts = vec![
+        given("Asked for a year", lot.pieces_a_y, "pieces"),
+        given("Orders a year", lot.orders_a_y, ""),
+        money("An order costs", lot.terms.order_cost_cents.round() as i64, "", Vec::new()),
+        given("A piece on the shelf costs a year", lot.terms.holding_pct_a, "% of its price"),
+        money("A piece costs, so many at once", lot.price_cents, "", Vec::new()),
+    ];
+    let bounds = leveled.lot_bounds();
+    let without = bounds.iter().map(|bound| (bound_words(bound.by), bound.without as f64));
+    parts.extend(without.map(|(words, lot)| given(&format!("Lot without {words}"), lot, "pieces")));
+    let why = leveled.why_lot();
+    let rule = why.unwrap_or_else(|| "single pieces cost least, orders and shelf together".into());
+    Some(sum("Lot", lot.quantity as f64, "pieces", &rule, parts))
+}
+
+fn bound_words(by: LimitedBy) -> String {
+    match by {
+        LimitedBy::MinOrder(least) => format!("the least order of {least}"),
+        LimitedBy::PackSize(pack) => format!("packs of {pack}"),
+        LimitedBy::ShelfLife(most) => format!("a shelf date, before which {most} are used"),
+        LimitedBy::Waste(pieces) => format!("a shelf date, past which {pieces} may go"),
+        LimitedBy::PriceBreak { from, .. } => format!("the price from {from} pieces on"),
+    }
 }
 
 fn capital(words: &str) -> String {

@@ -203,10 +203,31 @@ pub struct SpareRepair {
     pub yield_pct: f64,
     /// Units away now.
     pub in_repair: u32,
-    /// Units away on average.
+    pub places: u32,
+    /// Pieces beside those in places: usable, on order, and expected back.
+    pub spares: u32,
+    /// Of all places while each has a working unit.
+    pub failures_a_y: f64,
+    /// Units in repair on average.
     pub expected_in_repair: f64,
-    /// Probability that every place has a working unit with the stock that is usable now.
+    /// Units on order in place of those beyond repair, on average.
+    pub expected_on_order: f64,
+    /// Pieces bought a year in place of those beyond repair.
+    pub bought_a_y: f64,
+    /// Probability that every place has a working unit with these spares.
     pub all_working: f64,
+    /// Share of places with a working unit.
+    pub availability: f64,
+    /// Share of failures that find a spare on the shelf.
+    pub fill_rate: f64,
+    /// Places without a working unit, on average.
+    pub backorders: f64,
+    /// Hours a year that places stand empty.
+    pub down_time_h: f64,
+    /// Pieces owed on average if places that stand empty went on failing (Palm).
+    pub backorders_endless: f64,
+    /// Whether that makes a tenth of difference or more.
+    pub finite_matters: bool,
     pub price_cents: Option<i64>,
     pub sum: Vec<SumLine>,
     pub message: String,

@@ -302,15 +302,33 @@ pub struct LastChanceReply {
     pub model_title: String,
     pub last_order_on: NaiveDate,
     pub until: NaiveDate,
-    /// Pieces to buy.
+    /// Day after which what is bought is past its shelf date, where that is before `until`: the
+    /// figures look no farther, since no purchase helps later.
+    pub shelf_until: Option<NaiveDate>,
+    /// Pieces to buy, of the numbers that may be bought.
     pub buy: u32,
+    /// The same if any number could be bought.
+    pub buy_unlimited: u32,
     pub cost_cents: Option<i64>,
     pub too_few_cents: i64,
     pub too_many_cents: i64,
+    /// Chance of being enough that these two costs ask for.
+    pub wanted_chance: f64,
+    /// Usable and not kept for anything.
     pub on_hand: u32,
     pub on_order: u32,
     /// Units that planned removals will set free in time.
     pub harvested: u32,
+    /// Units back from the repair that they are in now, on average.
+    pub repaired: f64,
+    /// What comes without a purchase, by day.
+    pub coming: Vec<LastChanceComing>,
+    /// Day on which what is ordered today is there.
+    pub arrives_on: NaiveDate,
+    /// Chance that the shelf is empty before that day, which no purchase helps.
+    pub out_before_arrival: f64,
+    /// Pieces asked for. A unit without a fault comes back and asks for nothing, and so does a
+    /// failed one that is repaired.
     pub demand_mean: f64,
     /// It is below these with a chance of 10, 50 and 90 %.
     pub demand_p10: u32,
@@ -328,13 +346,31 @@ pub struct LastChanceReply {
     pub by_quantity: Vec<LastChanceCost>,
     /// Year by year: units installed, demand, stock.
     pub years: Vec<LastChanceYear>,
+    /// What bounds the purchase, and what is taken or not known, a sentence each.
+    pub notes: Vec<String>,
     pub sum: Vec<SumLine>,
     pub message: String,
+}
+
+/// Pieces that come without a purchase.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct LastChanceComing {
+    pub on: NaiveDate,
+    pub pieces: u32,
+    /// `order`, `removal` or `repair`.
+    pub from: String,
+    /// Chance of each piece.
+    pub chance: f64,
+    /// Number of the order, reason of the change, or how the day is known.
+    pub what: String,
 }
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct LastChanceCost {
     pub buy: u32,
+    /// Pieces missing until the end, and left over then, on average.
+    pub short: f64,
+    pub left: f64,
     pub too_few_cents: i64,
     pub too_many_cents: i64,
     pub total_cents: i64,
@@ -346,8 +382,11 @@ pub struct LastChanceYear {
     /// Last day.
     pub until: NaiveDate,
     pub installed: u32,
+    /// Asked for within the year.
     pub demand: f64,
+    /// Come without a purchase by then: set free, and in all.
     pub harvested: u32,
+    pub come: f64,
     /// Stock less what is owed at the end, on average, without and with the purchase.
     pub without: f64,
     pub with: f64,

@@ -4,24 +4,22 @@
 //! Source: final order and all-time requirement, Fortuin 1980, Int. J. Prod. Res. 18:355; last-time
 //! buy in the sense of IEC 62402.
 
+mod question;
 mod shortfall;
 #[cfg(test)]
 mod tests;
 
-use super::ageing::Life;
-use super::lead_demand::slices::{gamma_points, slices_for};
-use super::lead_demand::{
-    DAYS_PER_MONTH, Failing, LeadRefusal, PlannedPieces, Population, check_belief, failures_in,
-    reach,
-};
+use super::lead_demand::{DAYS_PER_MONTH, Failing, LeadRefusal, PlannedPieces, Population};
+use super::levels::BuyingLimits;
 use super::pmf::Pmf;
 use super::poisson::DemandRefusal;
 use super::projection::Arrival;
-use super::wear::{AgeGroup, ageing_course};
-use shortfall::{Luck, Step};
 
-/// What a last purchase is reckoned from. Units without a fault come back to the shelf, so they ask
-/// for nothing here; shelf dates of what is bought are for the caller to look at.
+/// What a last purchase is reckoned from.
+///
+/// Units without a fault come back to the shelf, and so do failed ones that are repaired: they ask
+/// for nothing here, and the time that they are away is not looked at. Shelf dates of what is bought
+/// are for the caller to look at, by a horizon that does not lie beyond them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LastBuyQuestion<'a> {
     /// Day on which what is bought now would be on the shelf.
@@ -34,6 +32,9 @@ pub struct LastBuyQuestion<'a> {
     pub on_order: &'a [Arrival],
     /// Units that planned removals set free for the shelf.
     pub harvest: &'a [Arrival],
+    /// Units that are away for repair now, on the days on which they are due back; each comes back
+    /// with the chance of `repair_yield`.
+    pub in_repair: &'a [Arrival],
     pub failing: Failing<'a>,
     /// Units in service, their removals included. For wear the groups say it.
     pub population: &'a Population,
@@ -41,6 +42,8 @@ pub struct LastBuyQuestion<'a> {
     /// Share of failed units that come back from repair, and so ask for nothing that lasts.
     pub repair_yield: f64,
     pub costs: LastBuyCosts,
+    /// Least order and packs; shelf life and prices are not looked at.
+    pub limits: &'a BuyingLimits,
 }
 
 /// What it costs to be wrong, in any money.
@@ -58,17 +61,27 @@ pub struct LastBuyCosts {
 /// A last purchase.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LastBuy {
-    /// Pieces to buy at the least cost; the smaller number where two cost the same.
+    /// Pieces to buy at the least cost, of those that may be bought; the smaller number where two
+    /// cost the same.
     pub bought: u64,
+    /// The same if any number could be bought.
+    pub unlimited: u64,
     pub cost: f64,
-    /// That and other quantities beside it, rising.
+    /// That, none, and other quantities beside it, rising.
     pub curve: Vec<BuyPoint>,
     /// Pieces that will be asked for until the horizon, repaired ones not counted.
+    pub demand: Pmf,
     pub demand_mean: f64,
     pub demand_deviation: f64,
-    /// Pieces that come without buying until the horizon: on order, and set free.
+    /// Of these the failures beyond repair.
+    pub failures_mean: f64,
+    /// Pieces asked for by the end of each month and by the horizon, on average.
+    pub demand_by: Vec<(f64, f64)>,
+    /// Pieces that come without buying until the horizon: on order, set free, and, on average, back
+    /// from the repair that they are in now.
     pub on_order: u64,
     pub harvested: u64,
+    pub repaired_mean: f64,
     /// How far demand outruns supply at its worst, the stock of today not counted: to be safe with a
     /// chance of p, have its quantile at p on the shelf.
     pub shortfall: Pmf,
@@ -159,8 +172,11 @@ pub fn last_buy(question: &LastBuyQuestion) -> Result<LastBuy, LastBuyRefusal> {
     let years = question.shortfalls_by_year(&luck, &shortfall)?;
     let on_order = pieces_until(question.on_order, horizon_d);
     let harvested = pieces_until(question.harvest, horizon_d);
-    let (demand_mean, demand_variance) = luck.demand(question);
-    let supply = (on_order + harvested) as f64;
+    let in_repair = pieces_until(question.in_repair, horizon_d) as f64;
+    let repaired_mean = question.repair_yield * in_repair;
+    let demand = luck.demand(question, horizon_d)?;
+    let demand_mean = demand.mean();
+    let supply = (on_order + harvested) as f64 + repaired_mean;
     let point = |bought: u64| {
         let stock = question.stock + bought;
         let short = shortfall.expected_above(stock);
@@ -169,42 +185,60 @@ pub fn last_buy(question: &LastBuyQuestion) -> Result<LastBuy, LastBuyRefusal> {
         let cost = question.costs.left * left + question.costs.short * paid;
         BuyPoint { bought, cost, left, short, run_out: shortfall.above(stock) }
     };
-    let (best, last) =
-        best_of(point, (shortfall.weights().len() as u64).saturating_sub(question.stock));
-    let curve = curve_around(best.bought, last).map(point).collect();
+    let last = (shortfall.weights().len() as u64).saturating_sub(question.stock);
+    let unlimited = best_of(point, last);
+    let best = may_be_bought(point, unlimited, question.limits);
+    let curve = curve_around(best, last).map(point).collect();
     let arrives_d = question.arrives_d.min(horizon_d);
+    let nothing_bought = luck.cover(question, question.stock)?;
+    let days = nothing_bought.out_by.iter().map(|(day, _)| *day);
+    let demand_by = days.map(|day| (day, luck.failures_mean(day) + question.planned_mean(day)));
     Ok(LastBuy {
-        bought: best.bought,
-        cost: best.cost,
+        bought: best,
+        unlimited,
+        cost: point(best).cost,
         curve,
         demand_mean,
-        demand_deviation: demand_variance.sqrt(),
+        demand_deviation: demand.variance().sqrt(),
+        demand,
+        failures_mean: luck.failures_mean(horizon_d),
+        demand_by: demand_by.collect(),
         on_order,
         harvested,
-        nothing_bought: luck.cover(question, question.stock)?,
-        with_bought: luck.cover(question, question.stock + best.bought)?,
+        repaired_mean,
+        with_bought: luck.cover(question, question.stock + best)?,
+        nothing_bought,
         out_before_arrival: luck.shortfall(question, arrives_d)?.above(question.stock),
         shortfall,
     })
 }
 
-/// The cheapest quantity of a convex cost, and the last that could matter.
-fn best_of(point: impl Fn(u64) -> BuyPoint, last: u64) -> (BuyPoint, u64) {
+/// The cheapest quantity of a convex cost.
+fn best_of(point: impl Fn(u64) -> BuyPoint, last: u64) -> u64 {
     let (mut low, mut high) = (0, last);
     while low < high {
         let middle = low + (high - low) / 2;
         let (here, next) = (point(middle).cost, point(middle + 1).cost);
         if next < here { low = middle + 1 } else { high = middle }
     }
-    (point(low), last)
+    low
 }
 
-/// Quantities to show: each one near the best where they are few, else some of them evenly.
+/// The cheapest quantity that may be bought, none among them: since the cost is convex, the nearest
+/// one below the cheapest of all or the nearest above.
+fn may_be_bought(point: impl Fn(u64) -> BuyPoint, best: u64, limits: &BuyingLimits) -> u64 {
+    let (below, above) = limits.orders_around(best);
+    if best == 0 || point(below).cost <= point(above).cost { below } else { above }
+}
+
+/// Quantities to show, none among them: each one near the best where they are few, else some of them
+/// evenly.
 fn curve_around(best: u64, last: u64) -> impl Iterator<Item = u64> {
     let step = (best / (2 * CURVE)).max(1);
     let from = best.saturating_sub(CURVE * step);
     let to = (best + CURVE * step).min(last.max(best) + 1);
-    (from..=to).filter(move |bought| (*bought).abs_diff(best).is_multiple_of(step))
+    let near = (from..=to).filter(move |bought| (*bought).abs_diff(best).is_multiple_of(step));
+    Some(0).into_iter().filter(move |_| from > 0).chain(near)
 }
 
 fn pieces_until(arrivals: &[Arrival], day: f64) -> u64 {
@@ -212,6 +246,16 @@ fn pieces_until(arrivals: &[Arrival], day: f64) -> u64 {
 }
 
 impl Cover {
+    /// The chance that a piece has been missing by a day, straight between the months; that at the
+    /// horizon for a later day.
+    pub fn out_at(&self, day: f64) -> f64 {
+        let after = self.out_by.partition_point(|(end, _)| *end < day);
+        let before = after.checked_sub(1).map_or((0.0, 0.0), |before| self.out_by[before]);
+        let Some(next) = self.out_by.get(after) else { return before.1 };
+        let share = ((day - before.0) / (next.0 - before.0)).clamp(0.0, 1.0);
+        before.1 + share * (next.1 - before.1)
+    }
+
     /// The day by which a piece has been missing with this chance, straight between the months; none
     /// where the chance stays below until the horizon.
     pub fn day_at(&self, chance: f64) -> Option<f64> {
@@ -224,142 +268,4 @@ impl Cover {
         let share = if out > before { ((chance - before) / (out - before)).max(0.0) } else { 1.0 };
         Some(before_d + share * (day - before_d))
     }
-}
-
-impl LastBuyQuestion<'_> {
-    /// What is paid for a piece missing in each year, beside what is missing by its end less what
-    /// was by its beginning. One year stands for all where money keeps its worth.
-    fn shortfalls_by_year(
-        &self,
-        luck: &Luck,
-        whole: &Pmf,
-    ) -> Result<Vec<(f64, Pmf)>, LastBuyRefusal> {
-        if self.costs.discount_a_y == 0.0 {
-            return Ok(vec![(1.0, whole.clone())]);
-        }
-        let years = (self.horizon_d / DAYS_PER_YEAR).ceil() as u32;
-        let worth = |year: u32| (1.0 - self.costs.discount_a_y).powf(f64::from(year) + 0.5);
-        let mut by_year = Vec::with_capacity(years as usize);
-        for year in 0..years {
-            let end_d = (f64::from(year + 1) * DAYS_PER_YEAR).min(self.horizon_d);
-            // What is missing by the end of one year was not yet by the end of the one before.
-            let next = if year + 1 < years { worth(year + 1) } else { 0.0 };
-            by_year.push((worth(year) - next, luck.shortfall(self, end_d)?));
-        }
-        Ok(by_year)
-    }
-
-    /// How failures may come, in all its likely ways.
-    fn luck(&self) -> Result<Luck, LastBuyRefusal> {
-        let lost = 1.0 - self.repair_yield;
-        let days = self.days();
-        let (belief, hours) = match self.failing {
-            Failing::Never => {
-                let none = vec![0.0; days.len()];
-                return Ok(Luck::of_courses(vec![(1.0, none)], days));
-            }
-            Failing::Wearing { lives, groups } => return self.luck_of_wear(lives, groups, lost),
-            Failing::AtRate(belief) => {
-                let until = |day: &f64| self.population.hours_until(*day).1 * lost;
-                (belief, days.iter().map(until).collect::<Vec<_>>())
-            }
-        };
-        let all_hours = hours.last().copied().unwrap_or(0.0);
-        let mean = belief.mean() * all_hours;
-        few_enough(mean)?;
-        few_enough(reach(belief, all_hours) / 20.0)?;
-        let relative = 1.0 / belief.shape.sqrt();
-        let slices = slices_for(mean * relative, mean);
-        let rates = gamma_points(belief.mean(), belief.mean() * relative, &[], slices);
-        Ok(Luck::at_rates(rates, days, hours, failures_in(belief, all_hours)?))
-    }
-
-    fn luck_of_wear(
-        &self,
-        lives: &[(f64, Life)],
-        groups: &[AgeGroup],
-        lost: f64,
-    ) -> Result<Luck, LastBuyRefusal> {
-        let days = self.days();
-        let mut courses = Vec::with_capacity(lives.len());
-        for (weight, life) in lives {
-            let mut sums = ageing_course(*life, groups, &days)?;
-            sums.iter_mut().for_each(|sum| *sum *= lost);
-            few_enough(sums.last().copied().unwrap_or(0.0))?;
-            courses.push((*weight, sums));
-        }
-        Ok(Luck::of_courses(courses, days))
-    }
-
-    /// Days until the horizon on which something is looked at, comes, is asked for, or between which
-    /// the population changes; two at least.
-    fn days(&self) -> Vec<f64> {
-        let until_d = self.horizon_d;
-        let every = |days: f64| (1..=(until_d / days) as u32).map(move |it| f64::from(it) * days);
-        let arrivals = self.on_order.iter().chain(self.harvest).map(|it| it.day);
-        let planned = self.planned.iter().map(|it| it.day);
-        let changes = self.population.changes.iter().map(|it| it.day);
-        let dated = arrivals.chain(planned).chain(changes).chain([self.arrives_d]);
-        let mut days: Vec<f64> = every(DAYS_PER_MONTH)
-            .chain(every(DAYS_PER_YEAR))
-            .chain(dated.map(|day| day.clamp(0.0, until_d)))
-            .chain([0.0, until_d])
-            .collect();
-        days.sort_by(f64::total_cmp);
-        days.dedup();
-        days
-    }
-
-    /// What comes and what is planned until a day, in order; `marks` are added.
-    fn steps(&self, until_d: f64, marks: &[f64]) -> Vec<(f64, Step)> {
-        let mut steps: Vec<(f64, Step)> = marks.iter().map(|day| (*day, Step::Mark)).collect();
-        let come = self.on_order.iter().chain(self.harvest);
-        steps.extend(come.map(|it| (it.day.max(0.0), Step::Comes(it.pieces))));
-        let planned = self.planned.iter();
-        steps.extend(planned.map(|it| (it.day.max(0.0), Step::Asked(it.pieces, it.chance))));
-        steps.retain(|(day, _)| *day <= until_d);
-        steps.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.rank().cmp(&b.1.rank())));
-        steps
-    }
-
-    fn check(&self) -> Result<(), LastBuyRefusal> {
-        if !(self.horizon_d > 0.0 && self.horizon_d <= LONGEST_D) {
-            return Err(LastBuyRefusal::Horizon(self.horizon_d));
-        }
-        if !(self.arrives_d.is_finite() && self.arrives_d >= 0.0) {
-            return Err(LastBuyRefusal::Arrives(self.arrives_d));
-        }
-        let costs = [("a piece left over", self.costs.left), ("a missing piece", self.costs.short)];
-        if let Some((name, cost)) = costs.into_iter().find(|(_, it)| !(it.is_finite() && *it > 0.0))
-        {
-            return Err(LastBuyRefusal::Cost { name, cost });
-        }
-        if !(0.0..1.0).contains(&self.costs.discount_a_y) {
-            return Err(LastBuyRefusal::Discount(self.costs.discount_a_y));
-        }
-        if !(0.0..=1.0).contains(&self.repair_yield) {
-            return Err(LastBuyRefusal::Yield(self.repair_yield));
-        }
-        let arrivals = || self.on_order.iter().chain(self.harvest);
-        if let Some(wrong) = arrivals().find(|it| !it.day.is_finite()) {
-            return Err(LastBuyRefusal::Day(wrong.day));
-        }
-        let pieces = arrivals().map(|it| it.pieces).chain(self.planned.iter().map(|it| it.pieces));
-        few_enough(pieces.chain([self.stock]).map(|pieces| pieces as f64).sum())?;
-        if let Some(wrong) = self.population.wrong() {
-            return Err(LeadRefusal::Population(wrong).into());
-        }
-        if let Failing::AtRate(belief) = self.failing {
-            check_belief(belief)?;
-        }
-        let sound = |it: &PlannedPieces| it.day.is_finite() && (0.0..=1.0).contains(&it.chance);
-        match self.planned.iter().find(|it| !sound(it)) {
-            Some(it) => Err(LeadRefusal::Planned { day: it.day, chance: it.chance }.into()),
-            None => Ok(()),
-        }
-    }
-}
-
-fn few_enough(pieces: f64) -> Result<(), LastBuyRefusal> {
-    if pieces <= MOST_PIECES as f64 { Ok(()) } else { Err(LastBuyRefusal::TooMuch(pieces)) }
 }

@@ -27,7 +27,7 @@ pub use buying::{
 };
 pub use cover::ToCover;
 pub use flow::Flow;
-pub use lots::{BestLots, LotAim, LotTerms, Lots, best_lots};
+pub use lots::{BestLots, LotAim, LotBound, LotTerms, Lots, best_lots, lot_bounds};
 pub use policy::{Manner, Ordering, Performance, Policy};
 
 use super::poisson::DemandRefusal;

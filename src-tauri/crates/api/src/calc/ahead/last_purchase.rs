@@ -84,6 +84,7 @@ impl Calc for LastPurchaseAhead {
             stock: self.stock,
             on_order: &arrivals(&self.on_order),
             harvest: &arrivals(&self.harvest),
+            in_repair: &[],
             failing: asked.failing,
             population: &asked.population,
             planned: &asked.planned,
@@ -93,6 +94,7 @@ impl Calc for LastPurchaseAhead {
                 short: self.short_cost,
                 discount_a_y: self.yearly_discount,
             },
+            limits: &domain::BuyingLimits::none(),
         };
         let buy = domain::last_buy(&question).map_err(|no| no.to_string())?;
         let point = |it: &domain::BuyPoint| Point {

@@ -102,6 +102,12 @@ impl Prices {
         &self.breaks
     }
 
+    /// The same without the break from so many pieces, and those beyond it.
+    pub(super) fn without_break(&self, from: u64) -> Self {
+        let kept = self.breaks.iter().filter(|each| each.from == 1 || each.from < from);
+        Self { breaks: kept.copied().collect() }
+    }
+
     /// Cents for an order.
     fn total(&self, pieces: u64) -> i128 {
         i128::from(self.at(pieces)) * i128::from(pieces)
@@ -172,6 +178,29 @@ impl BuyingLimits {
     pub(super) fn lots_between(&self, most: u64) -> (u64, u64) {
         let most = most.min(self.used_in_time.unwrap_or(u64::MAX));
         (self.least_order(1), most - most % self.pack_size)
+    }
+
+    /// Each of the limits that is there, beside the limits without it.
+    pub(super) fn each_left_out(&self) -> Vec<(LimitedBy, Self)> {
+        let mut each = Vec::new();
+        if self.min_order > 1 {
+            each.push((LimitedBy::MinOrder(self.min_order), Self { min_order: 1, ..self.clone() }));
+        }
+        if self.pack_size > 1 {
+            each.push((LimitedBy::PackSize(self.pack_size), Self { pack_size: 1, ..self.clone() }));
+        }
+        if let Some(most) = self.used_in_time {
+            each.push((LimitedBy::ShelfLife(most), Self { used_in_time: None, ..self.clone() }));
+        }
+        each
+    }
+
+    /// The largest order that brings no more than `wanted` pieces, none where there is none, and the
+    /// smallest that brings as many. Shelf life is not looked at.
+    pub(in crate::spares) fn orders_around(&self, wanted: u64) -> (u64, u64) {
+        let below = wanted - wanted % self.pack_size;
+        let least = self.least_order(1);
+        (if below >= least { below } else { 0 }, self.least_order(wanted))
     }
 
     pub(super) fn pack(&self) -> usize {

@@ -1,7 +1,9 @@
 use super::{
-    BuyingLimits, HOURS_A_YEAR, LevelRefusal, PriceRefusal, Prices, Service, Target, ToCover,
+    BuyingLimits, HOURS_A_YEAR, LevelRefusal, LimitedBy, Measure, PriceRefusal, Prices, Service,
+    Target, ToCover,
 };
 use crate::spares::LARGEST_LOT;
+use std::fmt;
 
 /// The service of every reorder point and quantity, each in a few steps whatever the quantity.
 ///
@@ -59,6 +61,18 @@ impl<'a> Lots<'a> {
         // With the level of a base stock as the lowest position each position meets the target.
         let enough = self.cover.least_for(target) as i64 - 1;
         self.lowest(quantity, enough, |point| target.met_by(&self.service(point, quantity)))
+    }
+
+    /// The point at which a shelf that is filled by lots is kept, as a clerk lives it: lots are
+    /// ordered at 0 at the latest, though waiting until places are owed might meet a target on
+    /// average (a decision, no source), and no stock-out is that of a lead time which begins at the
+    /// point. Of single pieces it is one below their level.
+    fn kept_point(&self, quantity: u64, target: Target) -> i64 {
+        match target.measure() {
+            _ if quantity <= 1 => self.point_for(1, target),
+            Measure::NoStockOut => self.cover.least_for(target) as i64,
+            _ => self.point_for(quantity, target).max(0),
+        }
     }
 
     /// The point at which holding and owing cost least for lots of this quantity.
@@ -120,8 +134,12 @@ fn sums_from(figures: impl DoubleEndedIterator<Item = f64>) -> Vec<f64> {
 /// What lots are chosen by.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum LotAim {
-    /// The least cost of orders, shelf and purchase that meets a target.
+    /// The least cost of orders, shelf and purchase that meets a target, all measures being means
+    /// over time.
     Meet(Target),
+    /// The same where lots are ordered at 0 at the latest, and no stock-out is that of a lead time
+    /// which begins at the point.
+    Keep(Target),
     /// The least cost, a place without a piece costing this many cents an hour.
     MissingCents { an_hour: f64 },
 }
@@ -184,10 +202,11 @@ pub fn best_lots(
         let holding = holding_pct_a / 100.0 * price_cents as f64;
         let owing = match aim {
             LotAim::MissingCents { an_hour } => an_hour * HOURS_A_YEAR,
-            LotAim::Meet(_) => 0.0,
+            LotAim::Meet(_) | LotAim::Keep(_) => 0.0,
         };
         let point = match aim {
             LotAim::Meet(target) => lots.point_for(quantity, target),
+            LotAim::Keep(target) => lots.kept_point(quantity, target),
             LotAim::MissingCents { .. } => lots.cheapest_point(quantity, holding, owing),
         };
         let service = lots.service(point, quantity);
@@ -215,4 +234,57 @@ pub fn best_lots(
         }
     }
     best.ok_or(PriceRefusal::NoLot { least, most }.into())
+}
+
+/// What makes the lot another one than would cost least without it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LotBound {
+    pub by: LimitedBy,
+    /// The lot that would cost least without it.
+    pub without: u64,
+}
+
+impl fmt::Display for LotBound {
+    fn fmt(&self, to: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.by {
+            LimitedBy::PriceBreak { from, price_cents } => {
+                let (whole, rest) = (price_cents / 100, price_cents % 100);
+                write!(to, "since from {from} pieces on each costs {whole}.{rest:02}")?;
+            }
+            by => write!(to, "{by}")?,
+        }
+        write!(to, " ({} would cost least otherwise)", self.without)
+    }
+}
+
+/// Returns which limits and price breaks make the lot what it is: those without which another one
+/// would cost least, each left out alone. The arguments as for [`best_lots`].
+///
+/// Fails as [`best_lots`] does.
+pub fn lot_bounds(
+    cover: &ToCover,
+    pieces_a_y: f64,
+    terms: &LotTerms,
+    aim: LotAim,
+) -> Result<Vec<LotBound>, LevelRefusal> {
+    let best = best_lots(cover, pieces_a_y, terms, aim)?;
+    let mut bounds = Vec::new();
+    for (by, limits) in terms.limits.each_left_out() {
+        let without = best_lots(cover, pieces_a_y, &LotTerms { limits, ..terms.clone() }, aim)?;
+        bounds.push(LotBound { by, without: without.quantity });
+    }
+    // Of the price breaks only that which the lot reaches can have drawn it there.
+    let reached = terms.prices.breaks().iter().skip(1).rev().find(|it| it.from <= best.quantity);
+    if let Some(reached) = reached {
+        let prices = terms.prices.without_break(reached.from);
+        let without = best_lots(cover, pieces_a_y, &LotTerms { prices, ..terms.clone() }, aim)?;
+        let by = LimitedBy::PriceBreak { from: reached.from, price_cents: reached.price_cents };
+        bounds.push(LotBound { by, without: without.quantity });
+    }
+    bounds.retain(|bound| match bound.by {
+        // A lower price makes lots larger anyway, since a piece costs less to hold.
+        LimitedBy::PriceBreak { from, .. } => bound.without < from,
+        _ => bound.without != best.quantity,
+    });
+    Ok(bounds)
 }

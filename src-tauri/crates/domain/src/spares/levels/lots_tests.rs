@@ -86,6 +86,81 @@ fn a_dearer_stop_and_a_lower_price_ask_for_more() {
     assert!(cheap.quantity < 12);
 }
 
+/// Each quantity and the lowest point that keeps the target are tried, and the cheapest taken.
+#[test]
+fn kept_lots_are_the_cheapest_that_are_ordered_in_time() {
+    let demand = Pmf::negative_binomial(3.0, 6.0).unwrap();
+    let cover = ToCover::one_by_one(demand.clone());
+    let breaks = [PriceBreak { from: 18, price_cents: 85 }];
+    let mut terms = terms(150.0, 100, &breaks);
+    terms.limits = BuyingLimits::new(Some(4), Some(3)).unwrap();
+    for (measure, value) in
+        [(Measure::NoStockOut, 0.9), (Measure::FillRate, 0.9), (Measure::Backorders, 2.5)]
+    {
+        let target = Target::new(measure, value).unwrap();
+        let best = best_lots(&cover, 12.0, &terms, LotAim::Keep(target)).unwrap();
+        let mut cheapest = (f64::INFINITY, 0, 0);
+        for quantity in (6..400u64).step_by(3) {
+            // Stock at a random moment: any position of the lot, less what is asked for.
+            let figures = |point: i64| {
+                let (mut on_hand, mut owed, mut served) = (0.0, 0.0, 0.0);
+                for position in point + 1..=point + quantity as i64 {
+                    for (asked, chance) in demand.weights().iter().enumerate() {
+                        let net = (position - asked as i64) as f64;
+                        on_hand += chance * net.max(0.0) / quantity as f64;
+                        owed += chance * (-net).max(0.0) / quantity as f64;
+                        served += chance * f64::from(net > 0.0) / quantity as f64;
+                    }
+                }
+                let within = (0..=point.max(-1)).map(|k| demand.at(k as u64)).sum::<f64>();
+                (on_hand, owed, served, within)
+            };
+            let met = |point: i64| match (measure, figures(point)) {
+                (Measure::NoStockOut, (.., within)) => within >= value,
+                (Measure::FillRate, (_, _, served, _)) => served >= value,
+                (_, (_, owed, ..)) => owed <= value,
+            };
+            let point = (0..).find(|point| met(*point)).unwrap();
+            let price = if quantity >= 18 { 85.0 } else { 100.0 };
+            let shelf = 0.2 * price * figures(point).0;
+            let cost = 12.0 * price + 150.0 * 12.0 / quantity as f64 + shelf;
+            if cost < cheapest.0 {
+                cheapest = (cost, quantity, point);
+            }
+        }
+        assert_eq!((best.quantity, best.point), (cheapest.1, cheapest.2), "{measure:?}");
+        assert!((best.cost_cents_a_y / cheapest.0 - 1.0).abs() < 1e-9, "{measure:?}");
+    }
+}
+
+#[test]
+fn a_lot_names_what_makes_it() {
+    let cover = lead(2.0);
+    let target = Target::new(Measure::NoStockOut, 0.95).unwrap();
+    let bounds = |terms: &LotTerms| {
+        let quantity = best_lots(&cover, 24.0, terms, LotAim::Keep(target)).unwrap().quantity;
+        (quantity, lot_bounds(&cover, 24.0, terms, LotAim::Keep(target)).unwrap())
+    };
+    // Harris: sqrt(2 · 200 · 24 / 20) = 21.9.
+    let plain = terms(200.0, 100, &[]);
+    assert_eq!(bounds(&plain), (22, vec![]));
+    let broken = terms(200.0, 100, &[PriceBreak { from: 60, price_cents: 70 }]);
+    let reached = LimitedBy::PriceBreak { from: 60, price_cents: 70 };
+    assert_eq!(bounds(&broken), (60, vec![LotBound { by: reached, without: 22 }]));
+    // A break that the lot would pass anyway draws nothing.
+    let passed = terms(200.0, 100, &[PriceBreak { from: 10, price_cents: 95 }]);
+    assert_eq!(bounds(&passed).1, vec![]);
+    let limited =
+        |min, pack| LotTerms { limits: BuyingLimits::new(min, pack).unwrap(), ..plain.clone() };
+    let pack = LotBound { by: LimitedBy::PackSize(25), without: 22 };
+    assert_eq!(bounds(&limited(Some(2), Some(25))), (25, vec![pack]));
+    let least = LotBound { by: LimitedBy::MinOrder(40), without: 22 };
+    assert_eq!(bounds(&limited(Some(40), None)), (40, vec![least]));
+    let limits = BuyingLimits::none().with_shelf_life(9);
+    let short = LotBound { by: LimitedBy::ShelfLife(9), without: 22 };
+    assert_eq!(bounds(&LotTerms { limits, ..plain }), (9, vec![short]));
+}
+
 #[test]
 fn lots_that_cannot_be_are_refused() {
     let cover = lead(2.0);
