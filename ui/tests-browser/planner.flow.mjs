@@ -231,6 +231,17 @@ flow("the last chance to buy becomes an order", async ({ page, size }) => {
   await shown.waitFor();
   const model = (await shown.locator("h2").textContent()).trim();
   const known = await ask(page, "spares.last_chance", { model });
+  // What comes without a purchase is listed by day.
+  const others = await ask(page, "spares.last_chance", { model: "MP-TC08-C" });
+  assert.ok(others.coming.length > 1 && others.harvested > 0);
+  await page.goto(new URL("/#/spares?view=last&model=MP-TC08-C", page.url()).href);
+  const coming = page.getByTestId("last-coming").locator("li");
+  await coming.nth(others.coming.length - 1).waitFor();
+  assert.equal(await coming.count(), others.coming.length);
+  await fits(page);
+  await picture(page, `last-coming-${size}`);
+  await page.goto(new URL(`/#/spares?view=last&model=${model}`, page.url()).href);
+  await page.locator("h2", { hasText: model }).waitFor();
   const cheapest = Math.min(...known.by_quantity.map(({ total_cents }) => total_cents));
   const best = known.by_quantity.find(({ buy }) => buy === known.buy);
   assert.equal(best.total_cents, cheapest, "no other number costs less");
