@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { announced } from "./last/last";
-import { matching, met } from "./listed";
+import { matching, met, served } from "./listed";
 
 const line = (model: string, of: string) => ({
   model,
@@ -53,5 +53,19 @@ test("announced last days stand once a model, the nearest first", () => {
   ).toEqual([
     { model: "C", last_order_on: "2027-01-31" },
     { model: "B", last_order_on: "2027-05-01" },
+  ]);
+});
+
+test.each([
+  ["no_stock_out", 0.99993, "> 99.9 %", "no stock-out"],
+  ["no_stock_out", 0.998, "99.8 %", "no stock-out"],
+  ["fill_rate", 0, "0 %", "served at once"],
+  ["fill_rate", 1, "100 %", "served at once"],
+  ["backorders", 0.02, "0.02", "owed"],
+])("a line says its service by the measure of its target: %s %s", (measure, value, said, what) => {
+  const now = { stock: 1, no_stock_out: 0.5, fill_rate: 0.5, backorders: 0.5, down_time_h: 1 };
+  expect(served({ now: { ...now, [measure]: value }, target: { measure, value: 0.9 } })).toEqual([
+    said,
+    what,
   ]);
 });

@@ -1,4 +1,6 @@
 import type { SpareLine, SpareService, SpareTarget } from "../../api/generated";
+import { brief, chance } from "../../parts/format";
+import { words } from "../../words/spares_list";
 
 type Line = Pick<SpareLine, "model" | "model_title" | "storeroom" | "class">;
 
@@ -17,4 +19,15 @@ export function met({ now, target }: { now: SpareService; target: SpareTarget })
   if (measure === "backorders") return now.backorders <= value;
   if (measure === "down_time_h") return now.down_time_h <= value;
   return (measure === "fill_rate" ? now.fill_rate : now.no_stock_out) >= value;
+}
+
+/** Service of what lies there and is on order, by the target's own measure, and what it is. */
+export function served({ now, target }: { now: SpareService; target: SpareTarget }) {
+  const { measure } = target;
+  const what = words.measures[measure] ?? measure;
+  if (measure === "backorders" || measure === "down_time_h")
+    return [brief(now[measure]), what] satisfies [string, string];
+  const share = measure === "fill_rate" ? now.fill_rate : now.no_stock_out;
+  // A list is read across: what is nearly certain needs no more digits.
+  return [share > 0.999 && share < 1 ? "> 99.9 %" : chance(share), what] satisfies [string, string];
 }
