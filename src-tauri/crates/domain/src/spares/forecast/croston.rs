@@ -1,4 +1,4 @@
-use super::smoothing::{NARROW, smoothed_best};
+use super::smoothing::{NARROW, Smoother};
 
 /// Sizes of the demands of a history and the periods between them; the first interval counts from
 /// the start, so a demand in the first period has the interval 1.
@@ -23,24 +23,34 @@ impl Demands {
         found
     }
 
-    /// Takes those of the first so many periods.
-    pub fn until(&self, periods: usize) -> (&[f64], &[f64]) {
-        let mut at = 0.0;
-        let within = self.intervals.iter().take_while(|interval| {
-            at += **interval;
-            at <= periods as f64
-        });
-        let count = within.count();
-        (&self.sizes[..count], &self.intervals[..count])
+    /// Counts those of the first so many periods, for numbers of periods that rise.
+    pub fn counts(&self, periods: &[usize]) -> Vec<usize> {
+        let (mut count, mut at) = (0, 0.0);
+        let within = |periods: &usize| {
+            while count < self.intervals.len() && at + self.intervals[count] <= *periods as f64 {
+                at += self.intervals[count];
+                count += 1;
+            }
+            count
+        };
+        periods.iter().map(within).collect()
     }
 }
 
 /// Size and interval smoothed over each other, as Croston's forecast is, with factors of least
-/// squared error between 0.1 and 0.3, each its own. 0 where nothing was asked for.
+/// squared error between 0.1 and 0.3, each its own, after each of some numbers of demands, which do
+/// not fall. 0 where nothing was asked for.
 ///
 /// Source: Croston 1972, Operational Research Quarterly 23:289-303.
-pub(super) fn croston_best(sizes: &[f64], intervals: &[f64]) -> f64 {
-    over(smoothed_best(sizes, NARROW), smoothed_best(intervals, NARROW))
+pub(super) fn croston_best(
+    demands: &Demands,
+    counts: &[usize],
+    smoother: &mut Smoother,
+) -> Vec<f64> {
+    let mut levels = smoother.best(&demands.sizes, counts, NARROW).to_vec();
+    let intervals = smoother.best(&demands.intervals, counts, NARROW);
+    levels.iter_mut().zip(intervals).for_each(|(size, interval)| *size = over(*size, *interval));
+    levels
 }
 
 fn over(size: f64, interval: f64) -> f64 {

@@ -1,6 +1,6 @@
-use super::aggregate::adida_and_imapa;
+use super::aggregate::{adida_and_imapa, between};
 use super::croston::{Demands, croston_best, less_bias, less_bias_for_poisson};
-use super::smoothing::{WIDE, smoothed_best};
+use super::smoothing::{Smoother, WIDE};
 
 /// A way to foresee the mean demand of a month.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -152,56 +152,77 @@ impl Carried {
 /// Sources: where each method is made; start values as the PyPI package statsforecast 2.1 has them.
 pub(super) fn levels(demands: &[f64], origins: &[usize]) -> Vec<[f64; COUNT]> {
     let mut carried = Carried::default();
-    let found = Demands::of(demands);
-    let mut sums = vec![0.0];
+    let mut sums = Vec::with_capacity(demands.len() + 1);
+    sums.push(0.0);
     let mut levels = Vec::with_capacity(origins.len());
-    let mut wanted = origins.iter().peekable();
+    let mut wanted = origins.iter().zip(searched(demands, origins)).peekable();
     for (at, demand) in demands.iter().enumerate() {
         carried.take(*demand);
         sums.push(carried.total);
-        while wanted.next_if(|origin| **origin == at + 1).is_some() {
-            levels.push(level_of(&carried, &demands[..=at], &found, &sums));
+        while let Some((_, searched)) = wanted.next_if(|(origin, _)| **origin == at + 1) {
+            levels.push(level_of(&carried, *demand, &searched, &sums));
         }
     }
     levels
 }
 
-fn level_of(carried: &Carried, demands: &[f64], found: &Demands, sums: &[f64]) -> [f64; COUNT] {
-    let (sizes, intervals) = found.until(demands.len());
-    let past = demands.len();
+/// Levels of the methods that look for factors of their own.
+#[derive(Debug, Clone, Copy)]
+struct Searched {
+    smoothing: f64,
+    croston: f64,
+    adida: f64,
+    imapa: f64,
+}
+
+fn searched(demands: &[f64], origins: &[usize]) -> Vec<Searched> {
+    let mut smoother = Smoother::default();
+    let found = Demands::of(demands);
+    let counts = found.counts(origins);
+    let between: Vec<usize> =
+        counts.iter().map(|count| between(&found.intervals[..*count])).collect();
+    let sums = adida_and_imapa(demands, origins, &between, &mut smoother);
+    let croston = croston_best(&found, &counts, &mut smoother);
+    let smoothing = smoother.best(demands, origins, WIDE);
+    let rest = croston.into_iter().zip(sums);
+    let each = |(smoothing, (croston, (adida, imapa))): (&f64, (f64, (f64, f64)))| Searched {
+        smoothing: *smoothing,
+        croston,
+        adida,
+        imapa,
+    };
+    smoothing.iter().zip(rest).map(each).collect()
+}
+
+fn level_of(carried: &Carried, last: f64, searched: &Searched, sums: &[f64]) -> [f64; COUNT] {
+    let past = sums.len() - 1;
     let recent = |months: usize| {
         let months = months.min(past);
         (sums[past] - sums[past - months]) / months as f64
     };
     let croston_plain = if carried.asked { carried.size / carried.interval } else { 0.0 };
-    let (adida, imapa) = adida_and_imapa(demands, intervals);
-    let mut level = [0.0; COUNT];
-    for (method, level) in Method::ALL.into_iter().zip(&mut level) {
-        *level = match method {
-            Method::Zero => 0.0,
-            Method::Naive => demands[past - 1],
-            Method::Average3 => recent(3),
-            Method::Average6 => recent(6),
-            Method::Average12 => recent(12),
-            Method::Smoothing => carried.smooth,
-            Method::SmoothingQuick => carried.quick,
-            Method::SmoothingOptimised if sizes.is_empty() => 0.0,
-            Method::SmoothingOptimised => smoothed_best(demands, WIDE),
-            Method::Croston => croston_plain,
-            Method::CrostonOptimised => croston_best(sizes, intervals),
-            Method::Sba => croston_plain * less_bias(ALPHA),
-            Method::Sbj => croston_plain * less_bias_for_poisson(ALPHA),
-            Method::Tsb => carried.size * carried.chance,
-            Method::TsbQuick => carried.size_quick * carried.chance,
-            Method::Adida => adida,
-            Method::Imapa => imapa,
-            Method::HistoricAverage
-            | Method::Season
-            | Method::EvolvingCounts
-            | Method::ZeroInflated => carried.total / carried.periods,
-        };
-    }
-    level
+    Method::ALL.map(|method| match method {
+        Method::Zero => 0.0,
+        Method::Naive => last,
+        Method::Average3 => recent(3),
+        Method::Average6 => recent(6),
+        Method::Average12 => recent(12),
+        Method::Smoothing => carried.smooth,
+        Method::SmoothingQuick => carried.quick,
+        Method::SmoothingOptimised => searched.smoothing,
+        Method::Croston => croston_plain,
+        Method::CrostonOptimised => searched.croston,
+        Method::Sba => croston_plain * less_bias(ALPHA),
+        Method::Sbj => croston_plain * less_bias_for_poisson(ALPHA),
+        Method::Tsb => carried.size * carried.chance,
+        Method::TsbQuick => carried.size_quick * carried.chance,
+        Method::Adida => searched.adida,
+        Method::Imapa => searched.imapa,
+        Method::HistoricAverage
+        | Method::Season
+        | Method::EvolvingCounts
+        | Method::ZeroInflated => carried.total / carried.periods,
+    })
 }
 
 /// Demand of each of the months of a season to come: the last season's mean in the shape of the

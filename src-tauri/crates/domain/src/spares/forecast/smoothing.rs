@@ -14,40 +14,133 @@ pub(super) const WIDE: (f64, f64) = (0.01, 0.99);
 
 /// Width of the range at which the search ends; what is left of it is taken as a parabola.
 const CLOSE: f64 = 2e-3;
+/// Levels that are carried on side by side.
+const SIDE: usize = 8;
 
-/// Returns the level after smoothing with the factor of least squared one-step errors in a range.
-pub(super) fn smoothed_best(values: &[f64], range: (f64, f64)) -> f64 {
-    smoothed(values, best_factor(values, range))
+/// Smooths beginnings of a series, each with its own factor of least squared one-step errors.
+///
+/// The factor is found by golden section; where both points agree exactly, it is the middle of what
+/// is left. The sum of squares may have several valleys, so the order of the sections is kept:
+/// another search would find other factors. Two things make it quick: each sum waits for its own
+/// last step, so the points that the next three sections may ask for are summed side by side; and
+/// the beginnings of a series mostly go the same way, so the sums of a long one are taken on the
+/// way for the shorter ones.
+#[derive(Debug, Default)]
+pub(super) struct Smoother {
+    searches: Vec<Search>,
+    levels: Vec<f64>,
 }
 
-/// Finds the factor by golden section; where both points agree exactly, the middle of what is left.
-///
-/// The sum of squares may have several valleys, so the order of the sections is kept: another
-/// search would find other factors. Each sum waits for its own last step, so the points that the
-/// next three sections may ask for are summed side by side.
-fn best_factor(values: &[f64], range: (f64, f64)) -> f64 {
-    let mut section = Section::of(range);
-    let [mut at_left, mut at_right] = squares(values, [section.left, section.right]);
-    while section.high - section.low >= CLOSE {
-        let points = section.ahead(at_left < at_right);
-        let sums = squares(values, points);
-        // Point 0 is that of the first section; 1 and 2 follow it, and 3 to 6 follow these.
-        let mut next = 0;
-        for _ in 0..3 {
-            if at_left == at_right {
-                return (section.low + section.high) / 2.0;
+impl Smoother {
+    /// Returns the levels after the first so many values, for numbers that do not fall; 0 after
+    /// none.
+    pub fn best(&mut self, values: &[f64], ends: &[usize], range: (f64, f64)) -> &[f64] {
+        // While all values are zero, so are all levels and errors.
+        let zeros = values.iter().take_while(|value| **value == 0.0).count();
+        let skipped = zeros.saturating_sub(1);
+        let values = &values[skipped..];
+        self.searches.clear();
+        for end in ends.iter().filter_map(|end| end.checked_sub(skipped)) {
+            if end > 0 && self.searches.last().is_none_or(|last| last.end < end) {
+                self.searches.push(Search::of(end, range));
             }
-            let to_left = at_left < at_right;
-            section = section.narrowed(to_left);
-            (at_left, at_right) =
-                if to_left { (sums[next], at_left) } else { (at_right, sums[next]) };
-            next = 2 * next + if at_left < at_right { 1 } else { 2 };
+        }
+        self.search(values);
+        self.levels.clear();
+        let mut found = self.searches.iter().peekable();
+        for end in ends {
+            let end = end.saturating_sub(skipped);
+            while found.next_if(|search| search.end < end).is_some() {}
+            let search = found.peek().filter(|search| search.end == end);
+            self.levels.push(search.map_or(0.0, |search| search.level));
+        }
+        &self.levels
+    }
+
+    fn search(&mut self, values: &[f64]) {
+        let Some(Search { section, .. }) = self.searches.first().copied() else { return };
+        squares(values, &mut self.searches, [section.left, section.right], Search::start);
+        narrow(values, &mut self.searches);
+        self.searches.sort_unstable_by_key(|search| search.end);
+        self.searches.chunks_mut(SIDE).for_each(|searches| smooth(values, searches));
+    }
+}
+
+/// Narrows searches that had the same range to their ends, those together that still have.
+fn narrow(values: &[f64], searches: &mut [Search]) {
+    // The shorter ones stay before the longer ones that went the same way.
+    searches.sort_by_key(|search| search.way);
+    for alike in searches.chunk_by_mut(|one, other| one.way == other.way) {
+        let Search { section, at_left, at_right, way, .. } = alike[0];
+        if way == ENDED {
+            continue;
+        }
+        if section.high - section.low < CLOSE {
+            squares(values, alike, section.parabola(), |search, sums| {
+                search.factor = section.lowest(sums);
+            });
+            continue;
+        }
+        squares(values, alike, section.ahead(at_left < at_right), Search::follow);
+        narrow(values, alike);
+    }
+}
+
+/// The search of a factor for the first so many values.
+#[derive(Debug, Clone, Copy)]
+struct Search {
+    end: usize,
+    section: Section,
+    at_left: f64,
+    at_right: f64,
+    /// Sections that were taken since it was last looked ahead, and the one to come, as a number.
+    way: u8,
+    factor: f64,
+    level: f64,
+}
+
+/// The way of a search that has its factor.
+const ENDED: u8 = u8::MAX;
+
+impl Search {
+    fn of(end: usize, range: (f64, f64)) -> Self {
+        let section = Section::of(range);
+        Self { end, section, at_left: 0.0, at_right: 0.0, way: 0, factor: 0.0, level: 0.0 }
+    }
+
+    fn start(&mut self, [at_left, at_right]: [f64; 2]) {
+        (self.at_left, self.at_right) = (at_left, at_right);
+        self.way = 0;
+        self.turn();
+    }
+
+    /// Says which section is to come; false where none is.
+    fn turn(&mut self) -> bool {
+        if self.at_left == self.at_right {
+            self.factor = self.section.middle();
+            self.way = ENDED;
+            return false;
+        }
+        self.way = 2 * self.way + u8::from(self.at_left < self.at_right);
+        true
+    }
+
+    /// Takes three sections by the sums at the points ahead: point 0 is that of the first section;
+    /// 1 and 2 follow it, and 3 to 6 follow these.
+    fn follow(&mut self, sums: [f64; 7]) {
+        let mut next = 0;
+        self.way = 0;
+        for _ in 0..3 {
+            let to_left = self.at_left < self.at_right;
+            self.section = self.section.narrowed(to_left);
+            (self.at_left, self.at_right) =
+                if to_left { (sums[next], self.at_left) } else { (self.at_right, sums[next]) };
+            if !self.turn() {
+                return;
+            }
+            next = 2 * next + if self.at_left < self.at_right { 1 } else { 2 };
         }
     }
-    if at_left == at_right {
-        return (section.low + section.high) / 2.0;
-    }
-    section.lowest(values)
 }
 
 /// A range with the two points that cut it in golden sections.
@@ -92,15 +185,21 @@ impl Section {
         ]
     }
 
+    fn middle(self) -> f64 {
+        (self.low + self.high) / 2.0
+    }
+
+    fn parabola(self) -> [f64; 3] {
+        [self.low, self.middle(), self.high]
+    }
+
     /// Where the parabola through ends and middle is lowest.
-    fn lowest(self, values: &[f64]) -> f64 {
-        let middle = (self.low + self.high) / 2.0;
+    fn lowest(self, [at_low, at_middle, at_high]: [f64; 3]) -> f64 {
         let half = (self.high - self.low) / 2.0;
-        let [at_low, at_middle, at_high] = squares(values, [self.low, middle, self.high]);
         let bend = at_low - 2.0 * at_middle + at_high;
         if bend > 0.0 {
             let off = half * (at_low - at_high) / (2.0 * bend);
-            middle + off.clamp(-half, half)
+            self.middle() + off.clamp(-half, half)
         } else if at_low < at_high {
             self.low
         } else {
@@ -112,20 +211,50 @@ impl Section {
 /// (√5 + 1) / 2.
 const GOLDEN: f64 = 1.618_033_988_749_895;
 
-/// Sums the squared one-step errors for several factors at once.
+/// Sums the squared one-step errors for several factors at once, and hands each search, the
+/// shortest first, the sums up to its end.
 ///
 /// The level is written as a mean and not as a correction: where all factors do as well, the noise
 /// of the last digit decides, and it is to decide as in the library that is compared with.
-fn squares<const N: usize>(values: &[f64], factors: [f64; N]) -> [f64; N] {
+fn squares<const N: usize>(
+    values: &[f64],
+    searches: &mut [Search],
+    factors: [f64; N],
+    take: impl Fn(&mut Search, [f64; N]),
+) {
+    let rests = factors.map(|factor| 1.0 - factor);
     let mut sums = [0.0; N];
-    let Some((first, rest)) = values.split_first() else { return sums };
-    let mut levels = factors.map(|factor| factor * first + (1.0 - factor) * first);
-    for value in rest {
-        for n in 0..N {
-            let error = value - levels[n];
-            sums[n] += error * error;
-            levels[n] = factors[n] * value + (1.0 - factors[n]) * levels[n];
+    let mut levels: [f64; N] =
+        std::array::from_fn(|n| factors[n] * values[0] + rests[n] * values[0]);
+    let mut from = 1;
+    for search in searches {
+        for value in &values[from..search.end] {
+            for n in 0..N {
+                let error = value - levels[n];
+                sums[n] += error * error;
+                levels[n] = factors[n] * value + rests[n] * levels[n];
+            }
         }
+        from = search.end;
+        take(search, sums);
     }
-    sums
+}
+
+/// Smooths up to the end of each of a few searches, the shortest first, with its factor.
+fn smooth(values: &[f64], searches: &mut [Search]) {
+    let mut factors = [0.0; SIDE];
+    for (factor, search) in factors.iter_mut().zip(searches.iter()) {
+        *factor = search.factor;
+    }
+    let mut levels = [values[0]; SIDE];
+    let mut from = 1;
+    for (n, search) in searches.iter_mut().enumerate() {
+        for value in &values[from..search.end] {
+            for (level, factor) in levels.iter_mut().zip(factors) {
+                *level += factor * (value - *level);
+            }
+        }
+        from = search.end;
+        search.level = levels[n];
+    }
 }
