@@ -2,6 +2,7 @@
 
 mod accuracy;
 mod aggregate;
+mod ahead;
 mod automatic;
 mod blend;
 mod calibration;
@@ -10,11 +11,13 @@ mod drift;
 mod history;
 mod judged;
 mod method;
+mod mixture;
 mod outlook;
 mod parts;
 mod processors;
 mod smoothing;
 mod spread;
+mod states;
 #[cfg(test)]
 mod tests;
 

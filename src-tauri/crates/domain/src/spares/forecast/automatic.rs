@@ -1,12 +1,15 @@
-use super::blend::{MOMENTS, Tested, Weights, moment, weights};
+use super::ahead::{Ahead, Months};
+use super::blend::{MOMENTS, Weights, Window, moment, weights};
 use super::calibration::Calibration;
-use super::drift::{Drift, Foreseen, mean_and_variance};
+use super::drift::{Drift, Foreseen};
 use super::history::History;
-use super::method::Method;
+use super::method::{COUNT, Method};
+use super::mixture::Mixture;
 use super::outlook::{Blend, MethodTest, Outlook};
-use super::parts::{Kin, Kind, State, kin, kinds, states};
+use super::parts::{Kind, kinds};
 use super::processors::in_parallel;
-use super::spread::Spread;
+use super::states::{Kin, Seen, State, kin, states};
+use std::sync::Arc;
 
 /// How histories are tested.
 #[derive(Debug, Clone, PartialEq)]
@@ -76,36 +79,35 @@ pub fn outlooks(
     rules: &ForecastRules,
 ) -> Result<Vec<Outlook>, RulesRefusal> {
     rules.check()?;
-    let kinds = kinds(&rules.methods);
-    let items: Vec<usize> = (0..histories.len()).collect();
-    let read = in_parallel(&items, |item| {
-        let history = &histories[*item];
-        states(history.demands(), &origins(history, rules), rules.season)
-    });
-    let kin = kin(read.iter().filter_map(|states| states.last()));
-    let tests = in_parallel(&items, |item| {
-        test(&histories[*item], &read[*item], &kinds, &kin, rules.horizon)
-    });
-    let tested = gathered(&tests, rules);
-    let weights = weights(&tested, &kinds);
-    let drift = Drift::learnt(&foreseen(&tested, &tests, &weights), &kin, rules.horizon);
-    let moments: Vec<usize> = (0..MOMENTS).collect();
-    let calibrations =
-        in_parallel(&moments, |moment| calibration(&tested, &tests, &weights, *moment, &drift));
-    Ok(in_parallel(&items, |item| {
-        let state = &read[*item][read[*item].len() - 1];
-        let windows: Vec<usize> = (tested.items[*item]..tested.items[*item + 1]).collect();
-        let moment = moment(state);
-        let own = weights.of_item(&tested, &windows, moment);
-        let methods = tested_methods(rules, &kinds, &own, &tests[*item]);
-        let calibration = calibrations[moment].clone();
-        let mut spreads = Vec::new();
-        state.foresee(&kinds, &kin, rules.horizon as f64, &mut spreads);
-        let (mean, _) = mean_and_variance(&spreads, &own);
-        let times = drift.times(moment, state.size().unwrap_or(kin.size), mean);
-        let blend = Blend { kinds: kinds.clone(), weights: own, drift: times, calibration };
-        Outlook::blended(blend, &histories[*item], state.clone(), kin, methods).after(
-            windows.len(),
+    let kinds: Arc<[Kind]> = kinds(&rules.methods).into();
+    let seen = in_parallel(histories, |history| Seen::of(history.demands()));
+    let known = Known {
+        rules,
+        kin: kin(&seen),
+        months: Months::of(rules.horizon as f64),
+        kinds: &kinds,
+        aged: AGED - AGED_LESS * histories.len() as f64 / (histories.len() as f64 + MANY),
+    };
+    let items = in_parallel(histories, |history| known.tested(history));
+    let windows: Vec<Vec<&Window>> = items.iter().map(Item::windows).collect();
+    let weights = weights(&windows, &kinds);
+    let drift = known.drift(&items, &weights);
+    let calibrations = known.calibrations(&items, &weights, &drift);
+    let pairs: Vec<(&History, &Item)> = histories.iter().zip(&items).collect();
+    Ok(in_parallel(&pairs, |(history, item)| {
+        let moment = moment(&item.state);
+        let own = weights.of_item(&item.windows(), moment);
+        let ahead = item.state.foresee(&known.kin, &known.months);
+        let (mean, _) = ahead.mean_and_variance(&kinds, &own);
+        let blend = Blend {
+            drift: drift.times(moment, item.state.seen.size().unwrap_or(known.kin.size), mean),
+            calibration: calibrations[moment].clone(),
+            kinds: kinds.clone(),
+            weights: own,
+        };
+        let methods = known.methods(&blend.weights, &item.tests, &ahead);
+        Outlook::blended(blend, history, item.state.clone(), known.kin, methods).after(
+            item.tests.len(),
             rules.horizon,
             histories.len() - 1,
         )
@@ -124,126 +126,158 @@ fn origins(history: &History, rules: &ForecastRules) -> Vec<usize> {
     origins
 }
 
-/// One window of a back-test: what each part foresaw, and what came.
+/// One window of a back-test: what the parts foresaw, and what came.
 struct Test {
-    spreads: Vec<Spread>,
-    /// Chance of what came.
-    chances: Vec<f64>,
+    ahead: Ahead,
     came: u64,
     /// Pieces of a demand.
     size: f64,
-    moment: usize,
+    window: Window,
 }
 
-fn test(
-    history: &History,
-    states: &[State],
-    kinds: &[Kind],
-    kin: &Kin,
-    horizon: usize,
-) -> Vec<Test> {
-    let past = &states[..states.len() - 1];
-    past.iter()
-        .map(|state| {
-            let mut spreads = Vec::with_capacity(kinds.len());
-            state.foresee(kinds, kin, horizon as f64, &mut spreads);
-            let came: f64 = history.demands()[state.months..][..horizon].iter().sum();
-            // Parts of a piece are handed out whole.
-            let came = came.ceil() as u64;
-            let chances = spreads.iter().map(|spread| spread.chances(came).0).collect();
-            Test {
-                spreads,
-                chances,
-                came,
-                size: state.size().unwrap_or(kin.size),
-                moment: moment(state),
-            }
-        })
-        .collect()
+/// What one item says now, and what its past said.
+struct Item {
+    state: State,
+    tests: Vec<Test>,
 }
 
-fn gathered(tests: &[Vec<Test>], rules: &ForecastRules) -> Tested {
-    let each = (rules.step as f64 / rules.horizon as f64).min(1.0);
-    let items = tests.len() as f64;
-    let aged = AGED - AGED_LESS * items / (items + MANY);
-    let mut tested = Tested { chances: vec![], worths: vec![], moments: vec![], items: vec![0] };
-    for windows in tests {
-        for (number, window) in windows.iter().enumerate() {
-            let months_ago = (windows.len() - 1 - number) * rules.step;
-            tested.worths.push(each * aged.powf(months_ago as f64));
-            let most = window.chances.iter().fold(1e-300, |a: f64, b| a.max(*b));
-            tested.chances.extend(window.chances.iter().map(|chance| (chance / most) as f32));
-            tested.moments.push(window.moment);
-        }
-        tested.items.push(tested.moments.len());
+impl Item {
+    fn windows(&self) -> Vec<&Window> {
+        self.tests.iter().map(|test| &test.window).collect()
     }
-    tested
 }
 
-/// What the common blend of each kind of moment foresaw in the tests.
-fn foreseen(tested: &Tested, tests: &[Vec<Test>], weights: &Weights) -> Vec<Foreseen> {
-    let windows = tests.iter().flatten().zip(&tested.worths);
-    windows
-        .map(|(window, worth)| {
-            let (mean, variance) =
-                mean_and_variance(&window.spreads, &weights.of_moment[window.moment]);
-            let (moment, size, came) = (window.moment, window.size, window.came as f64);
-            Foreseen { moment, size, mean, variance, came, worth: *worth }
-        })
-        .collect()
+/// What is the same for all items.
+struct Known<'a> {
+    rules: &'a ForecastRules,
+    kinds: &'a [Kind],
+    kin: Kin,
+    months: Months,
+    /// What a window counts for that is a month older than another.
+    aged: f64,
 }
 
-/// How the chances of the drifted blend turned out in the windows of one kind of moment.
-fn calibration(
-    tested: &Tested,
-    tests: &[Vec<Test>],
-    weights: &Weights,
-    moment: usize,
-    drift: &Drift,
-) -> Calibration {
-    let own = &weights.of_moment[moment];
-    let windows = tests.iter().flatten().zip(&tested.worths);
-    let stated: Vec<(f64, f64, f64)> = windows
-        .filter(|(window, _)| window.moment == moment)
-        .map(|(window, worth)| {
-            let (mut upto, mut at, mut whole) = (0.0, 0.0, 0.0);
-            let (mean, _) = mean_and_variance(&window.spreads, own);
-            let times = drift.times(moment, window.size, mean);
-            for (part, weight) in own.iter().enumerate().filter(|(_, weight)| **weight > 1e-3) {
-                let (chance, no_more) = window.spreads[part].drifted(times).chances(window.came);
-                upto += weight * no_more;
-                at += weight * chance;
-                whole += weight;
-            }
-            ((upto - at).max(0.0) / whole, upto / whole, *worth)
-        })
-        .collect();
-    Calibration::learnt(&stated)
-}
+/// Parts of a blend that weigh less than this are left out where it is held against what came.
+const LIGHT: f64 = 1e-3;
+/// Chances, over the largest of a window, that are too small for the digits that windows keep.
+const FAINT: f64 = 1e-30;
 
-/// What each method foresaw in the tests of one item.
-fn tested_methods(
-    rules: &ForecastRules,
-    kinds: &[Kind],
-    weights: &[f64],
-    tests: &[Test],
-) -> Vec<MethodTest> {
-    let windows = tests.len() as f64;
-    let of_method = |method: Method| {
-        let parts: Vec<usize> =
-            (0..kinds.len()).filter(|part| kinds[*part].method == method).collect();
-        let weight: f64 = parts.iter().map(|part| weights[*part]).sum();
-        let within = |figure: &dyn Fn(usize) -> f64| {
-            parts.iter().map(|part| weights[*part] * figure(*part)).sum::<f64>() / weight
+impl Known<'_> {
+    fn tested(&self, history: &History) -> Item {
+        let origins = origins(history, self.rules);
+        let mut states = states(history.demands(), &origins, self.rules.season);
+        let state = states.pop().expect("the present is the last of the moments");
+        let mut mixture = Mixture::default();
+        let count = states.len();
+        let tests = states.iter().enumerate().map(|(number, state)| {
+            let months_ago = (count - 1 - number) * self.rules.step;
+            self.test(history, state, months_ago, &mut mixture)
+        });
+        Item { tests: tests.collect(), state }
+    }
+
+    fn test(
+        &self,
+        history: &History,
+        state: &State,
+        months_ago: usize,
+        mixture: &mut Mixture,
+    ) -> Test {
+        let horizon = self.rules.horizon;
+        let ahead = state.foresee(&self.kin, &self.months);
+        let came: f64 = history.demands()[state.seen.months..][..horizon].iter().sum();
+        // Parts of a piece are handed out whole.
+        let came = came.ceil() as u64;
+        let chances = mixture.apart(&ahead, self.kinds, came);
+        let most = chances.iter().fold(1e-300, |a: f64, b| a.max(*b));
+        let each = (self.rules.step as f64 / horizon as f64).min(1.0);
+        let window = Window {
+            chances: chances.iter().map(|chance| (chance / most) as f32).collect(),
+            most,
+            worth: each * self.aged.powi(months_ago as i32),
+            moment: moment(state),
         };
-        let (mut bias, mut squares, mut surprise) = (0.0, 0.0, 0.0);
-        for test in tests {
-            let off = within(&|part| test.spreads[part].expected()) - test.came as f64;
-            bias += off / windows;
-            squares += off * off / windows;
-            surprise -= within(&|part| test.chances[part]).max(1e-300).ln() / windows;
+        Test { ahead, came, size: state.seen.size().unwrap_or(self.kin.size), window }
+    }
+
+    /// Learns from what the common blend of each kind of moment foresaw in the tests.
+    fn drift(&self, items: &[Item], weights: &Weights) -> Drift {
+        let foreseen = |test: &Test| {
+            let Test { ahead, came, size, window: Window { moment, worth, .. } } = test;
+            let (mean, variance) = ahead.mean_and_variance(self.kinds, &weights.of_moment[*moment]);
+            let (moment, size, came, worth) = (*moment, *size, *came as f64, *worth);
+            Foreseen { moment, size, mean, variance, came, worth }
+        };
+        let windows = in_parallel(items, |item| -> Vec<Foreseen> {
+            item.tests.iter().map(foreseen).collect()
+        });
+        Drift::learnt(&windows.concat(), &self.kin, self.rules.horizon)
+    }
+
+    /// How the chances of the drifted blend turned out, for each kind of moment.
+    fn calibrations(&self, items: &[Item], weights: &Weights, drift: &Drift) -> Vec<Calibration> {
+        let stated = in_parallel(items, |item| {
+            let mut mixture = Mixture::default();
+            let stated = |test: &Test| {
+                let Test { ahead, came, size, window: Window { moment, worth, .. } } = test;
+                let own = &weights.of_moment[*moment];
+                let (mean, _) = ahead.mean_and_variance(self.kinds, own);
+                let ahead = ahead.drifted(drift.times(*moment, *size, mean));
+                let (at, upto) = mixture.chances(&ahead, self.kinds, own, LIGHT, *came);
+                (*moment, ((upto - at).max(0.0), upto, *worth))
+            };
+            item.tests.iter().map(stated).collect::<Vec<_>>()
+        });
+        let mut of_moment = vec![Vec::new(); MOMENTS];
+        for (moment, stated) in stated.into_iter().flatten() {
+            of_moment[moment].push(stated);
         }
-        MethodTest { method, weight, month: 0.0, bias, error: squares.sqrt(), surprise }
-    };
-    rules.methods.iter().copied().map(of_method).collect()
+        in_parallel(&of_moment, |stated| Calibration::learnt(stated))
+    }
+
+    /// What each method foresaw in the tests of one item, and foresees now.
+    fn methods(&self, weights: &[f64], tests: &[Test], now: &Ahead) -> Vec<MethodTest> {
+        let whole = self.by_method(weights, |_, _| 1.0);
+        let foreseen = |ahead: &Ahead| self.by_method(weights, |_, kind| ahead.expected(kind));
+        let months = foreseen(now).map(|sum| sum / self.rules.horizon as f64);
+        let windows = tests.len() as f64;
+        let [mut bias, mut squares, mut surprise] = [[0.0; COUNT]; 3];
+        for test in tests {
+            let foreseen = foreseen(&test.ahead);
+            let chances = &test.window.chances;
+            let seen = self.by_method(weights, |part, _| f64::from(chances[part]));
+            for method in self.rules.methods.iter().map(|method| *method as usize) {
+                let off = foreseen[method] / whole[method] - test.came as f64;
+                bias[method] += off / windows;
+                squares[method] += off * off / windows;
+                let chance = match seen[method] > FAINT * whole[method] {
+                    true => seen[method] * test.window.most,
+                    false => self.faint(weights, test, method),
+                };
+                surprise[method] -= (chance / whole[method]).max(1e-300).ln() / windows;
+            }
+        }
+        let of_method = |method: &Method| {
+            let (method, n) = (*method, *method as usize);
+            let (weight, month, error) = (whole[n], months[n] / whole[n], squares[n].sqrt());
+            MethodTest { method, weight, month, bias: bias[n], error, surprise: surprise[n] }
+        };
+        self.rules.methods.iter().map(of_method).collect()
+    }
+
+    /// Weighted sums of a figure over the parts of each method.
+    fn by_method(&self, weights: &[f64], figure: impl Fn(usize, &Kind) -> f64) -> [f64; COUNT] {
+        let mut sums = [0.0; COUNT];
+        for (part, (kind, weight)) in self.kinds.iter().zip(weights).enumerate() {
+            sums[kind.method as usize] += weight * figure(part, kind);
+        }
+        sums
+    }
+
+    /// Weighted sum of the chances that the parts of one method gave to what came, with all digits.
+    fn faint(&self, weights: &[f64], test: &Test, method: usize) -> f64 {
+        let parts = self.kinds.iter().zip(weights);
+        let own = parts.filter(|(kind, _)| kind.method as usize == method);
+        own.map(|(kind, weight)| weight * test.ahead.spread(kind).chances(test.came).0).sum()
+    }
 }

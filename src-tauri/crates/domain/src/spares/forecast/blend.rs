@@ -1,16 +1,17 @@
-use super::parts::{Kind, State};
+use super::parts::Kind;
 use super::processors::in_parallel;
+use super::states::State;
 
-/// Chances of what then happened, of every part, in every window of a back-test.
-pub(super) struct Tested {
-    /// Chances, window by window; each window's largest is 1.
+/// Chances of what then happened, of every part, in one window of a back-test.
+#[derive(Debug, Clone)]
+pub(super) struct Window {
+    /// Over the largest of them.
     pub chances: Vec<f32>,
-    /// What each window counts for: less where windows overlap, and the longer ago they are.
-    pub worths: Vec<f64>,
-    /// What kind of moment each window starts from.
-    pub moments: Vec<usize>,
-    /// Windows of each item, from the oldest: where they start, and after the last.
-    pub items: Vec<usize>,
+    pub most: f64,
+    /// What it counts for: less where windows overlap, and the longer ago it is.
+    pub worth: f64,
+    /// What kind of moment it starts from.
+    pub moment: usize,
 }
 
 /// Kinds of moments: nothing ever asked for; nothing in the last year; then months with demand in
@@ -18,8 +19,8 @@ pub(super) struct Tested {
 pub(super) const MOMENTS: usize = 10;
 
 pub(super) fn moment(state: &State) -> usize {
-    let often = match state.recent * 12 / state.months.clamp(1, 12) {
-        _ if !state.was_asked() => return 0,
+    let often = match state.recent * 12 / state.seen.months.clamp(1, 12) {
+        _ if !state.seen.was_asked() => return 0,
         0 => return 1,
         1..=2 => 2,
         3..=5 => 4,
@@ -58,34 +59,34 @@ pub(super) struct Weights {
 /// mixture's chance, by expectation and maximisation), drawn towards an even blend of the methods.
 ///
 /// Source of the criterion: Hall and Mitchell 2007, International Journal of Forecasting 23:1-13.
-pub(super) fn weights(tested: &Tested, kinds: &[Kind]) -> Weights {
+pub(super) fn weights(items: &[Vec<&Window>], kinds: &[Kind]) -> Weights {
     let even = even(kinds);
-    let all: Vec<usize> = (0..tested.moments.len()).collect();
+    let all: Vec<&Window> = items.iter().flatten().copied().collect();
     // The common blend is only where the others start from: some of the windows are enough.
-    let some: Vec<usize> = all.iter().copied().step_by(1 + all.len() / COMMON_WINDOWS).collect();
-    let common = fitted(tested, &some, &even, &even, EVEN_WORTH, ROUNDS);
+    let some: Vec<&Window> = all.iter().copied().step_by(1 + all.len() / COMMON_WINDOWS).collect();
+    let common = fitted(&some, &even, EVEN_WORTH, ROUNDS);
     let moments: Vec<usize> = (0..MOMENTS).collect();
     let of_moment = in_parallel(&moments, |moment| {
-        let within = |window: &usize| tested.moments[*window] == *moment;
-        let own: Vec<usize> = all.iter().copied().filter(within).collect();
-        fitted(tested, &own, &common, &common, COMMON_WORTH, ROUNDS_OF_KIND)
+        let within = |window: &&Window| window.moment == *moment;
+        let own: Vec<&Window> = all.iter().copied().filter(within).collect();
+        fitted(&own, &common, COMMON_WORTH, ROUNDS_OF_KIND)
     });
-    let mut weights = Weights { of_moment, worth: KIND_WORTH };
-    if tested.items.len() > ENOUGH_ITEMS {
-        weights.worth = best_worth(tested, &weights);
-    }
-    weights
+    let worth = if items.len() >= ENOUGH_ITEMS { best_worth(items, &of_moment) } else { KIND_WORTH };
+    Weights { of_moment, worth }
 }
 
 impl Weights {
     /// Weights for one item, from its kind of moment and its own windows.
-    pub fn of_item(&self, tested: &Tested, windows: &[usize], moment: usize) -> Vec<f64> {
-        let of_kind = &self.of_moment[moment];
-        if self.worth.is_infinite() || windows.is_empty() {
-            return of_kind.clone();
-        }
-        fitted(tested, windows, of_kind, of_kind, self.worth, ROUNDS_OF_ITEM)
+    pub fn of_item(&self, windows: &[&Window], moment: usize) -> Vec<f64> {
+        of_item(&self.of_moment[moment], windows, self.worth)
     }
+}
+
+fn of_item(of_kind: &[f64], windows: &[&Window], worth: f64) -> Vec<f64> {
+    if worth.is_infinite() || windows.is_empty() {
+        return of_kind.to_vec();
+    }
+    fitted(windows, of_kind, worth, ROUNDS_OF_ITEM)
 }
 
 fn even(kinds: &[Kind]) -> Vec<f64> {
@@ -93,25 +94,16 @@ fn even(kinds: &[Kind]) -> Vec<f64> {
     kinds.iter().map(|kind| kind.share / total).collect()
 }
 
-fn fitted(
-    tested: &Tested,
-    windows: &[usize],
-    start: &[f64],
-    prior: &[f64],
-    prior_worth: f64,
-    rounds: usize,
-) -> Vec<f64> {
-    let parts = start.len();
-    let mut weights: Vec<f32> = start.iter().map(|weight| *weight as f32).collect();
-    let whole = prior_worth + windows.iter().map(|window| tested.worths[*window]).sum::<f64>();
+/// Weights that make what came in some windows likeliest, from and towards those that stood before.
+fn fitted(windows: &[&Window], prior: &[f64], prior_worth: f64, rounds: usize) -> Vec<f64> {
+    let mut weights: Vec<f32> = prior.iter().map(|weight| *weight as f32).collect();
+    let whole = prior_worth + windows.iter().map(|window| window.worth).sum::<f64>();
     let prior: Vec<f32> = prior.iter().map(|prior| (prior_worth * prior / whole) as f32).collect();
-    let mut shares = vec![0.0; parts];
+    let mut shares = vec![0.0; weights.len()];
     for _ in 0..if windows.is_empty() { 0 } else { rounds } {
         shares.fill(0.0);
-        for window in windows {
-            let chances = &tested.chances[window * parts..][..parts];
-            let worth = tested.worths[*window] / whole;
-            let times = worth as f32 / mean_chance(chances, &weights).max(1e-30);
+        for Window { chances, worth, .. } in windows {
+            let times = (worth / whole) as f32 / mean_chance(chances, &weights).max(1e-30);
             shares.iter_mut().zip(chances).for_each(|(share, chance)| *share += chance * times);
         }
         for ((weight, share), prior) in weights.iter_mut().zip(&shares).zip(&prior) {
@@ -135,21 +127,18 @@ fn mean_chance(chances: &[f32], weights: &[f32]) -> f32 {
 }
 
 /// Tries each item's last window after the windows before it.
-fn best_worth(tested: &Tested, weights: &Weights) -> f64 {
-    let every = 1 + tested.items.len() / WORTH_ITEMS;
-    let ranges = tested.items.windows(2).step_by(every);
-    let ranges: Vec<(usize, usize)> =
-        ranges.map(|range| (range[0], range[1])).filter(|(from, to)| to - from >= 2).collect();
+fn best_worth(items: &[Vec<&Window>], of_moment: &[Vec<f64>]) -> f64 {
+    let every = 1 + (items.len() + 1) / WORTH_ITEMS;
+    let tried: Vec<&[&Window]> =
+        items.iter().step_by(every).map(Vec::as_slice).filter(|windows| windows.len() >= 2).collect();
     let score = |worth: f64| -> f64 {
-        let trial = Weights { of_moment: weights.of_moment.clone(), worth };
-        let of_item = |(from, to): &(usize, usize)| {
-            let (before, last): (Vec<usize>, usize) = ((*from..to - 1).collect(), to - 1);
-            let own = trial.of_item(tested, &before, tested.moments[last]);
+        let of_item = |windows: &&[&Window]| {
+            let Some((last, before)) = windows.split_last() else { return 0.0 };
+            let own = of_item(&of_moment[last.moment], before, worth);
             let own: Vec<f32> = own.iter().map(|weight| *weight as f32).collect();
-            let chances = &tested.chances[last * own.len()..][..own.len()];
-            f64::from(mean_chance(chances, &own).max(1e-30)).ln()
+            f64::from(mean_chance(&last.chances, &own).max(1e-30)).ln()
         };
-        ranges.iter().map(of_item).sum()
+        tried.iter().map(of_item).sum()
     };
     let scored = in_parallel(&KIND_WORTHS, |worth| (*worth, score(*worth)));
     let best = scored.into_iter().max_by(|a, b| a.1.total_cmp(&b.1));

@@ -1,6 +1,5 @@
 use super::blend::MOMENTS;
-use super::parts::Kin;
-use super::spread::Spread;
+use super::states::Kin;
 
 /// Demands that no drift counts for, and that the common drift counts for beside one kind's own.
 const STEADY_WORTH: f64 = 100.0;
@@ -53,14 +52,23 @@ impl Drift {
             usual_size: kin.size,
             usual_demands: kin.rate * horizon as f64,
         };
+        let mut rows: Vec<Row> = windows.iter().map(|window| drift.row(window)).collect();
         for _ in 0..ROUNDS {
-            drift.of_moment = drift.levels(windows);
-            drift.bend_mean(windows);
+            rows.iter_mut().for_each(|row| row.bent = Self::bent(&drift.mean, &row.standing));
+            drift.of_moment = levels(&rows);
+            drift.bend_mean(&rows);
         }
+        drift.compare(windows, &mut rows);
         for _ in 0..ROUNDS {
-            drift.bend_spread(windows);
+            drift.bend_spread(&rows);
         }
         drift
+    }
+
+    fn row(&self, window: &Foreseen) -> Row {
+        let Foreseen { moment, size, mean, came, worth, .. } = *window;
+        let standing = self.standing(size, mean);
+        Row { moment, worth, standing, came: came / size, mean: mean / size, bent: 1.0, square: 0.0 }
     }
 
     /// Logarithms of how far an item stands out, by size and by number of demands.
@@ -76,58 +84,79 @@ impl Drift {
     /// What the mean and the variance of a forecast are to be multiplied with.
     pub fn times(&self, moment: usize, size: f64, mean: f64) -> (f64, f64) {
         let standing = self.standing(size, mean);
-        let times = (self.of_moment[moment] * Self::bent(&self.mean, &standing)).clamp(0.1, 10.0);
-        let wider = (self.width * Self::bent(&self.spread, &standing)).clamp(0.1, 10.0);
-        (times, times * wider)
+        let times = self.times_mean(moment, Self::bent(&self.mean, &standing));
+        (times, times * self.times_spread(&standing))
     }
 
-    fn levels(&self, windows: &[Foreseen]) -> [f64; MOMENTS] {
-        let mut sums = [(0.0, 0.0); MOMENTS];
-        for w in windows {
-            let (came, foreseen) = &mut sums[w.moment];
-            *came += w.worth * w.came / w.size;
-            let bent = Self::bent(&self.mean, &self.standing(w.size, w.mean));
-            *foreseen += w.worth * w.mean / w.size * bent;
-        }
-        let (came, foreseen) =
-            sums.iter().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
-        let common = (came + STEADY_WORTH) / (foreseen + STEADY_WORTH);
-        sums.map(|(came, foreseen)| (came + STEADY_WORTH * common) / (foreseen + STEADY_WORTH))
+    /// What the mean is multiplied with, given how it is bent.
+    fn times_mean(&self, moment: usize, bent: f64) -> f64 {
+        (self.of_moment[moment] * bent).clamp(0.1, 10.0)
+    }
+
+    fn times_spread(&self, standing: &[f64; 2]) -> f64 {
+        (self.width * Self::bent(&self.spread, standing)).clamp(0.1, 10.0)
     }
 
     /// One step of Fisher scoring for the powers of the mean: Poisson, in demands of each size.
-    fn bend_mean(&mut self, windows: &[Foreseen]) {
-        let (powers, before) = (self.mean, *self);
-        let rows = windows.iter().map(|w| {
-            let demands = w.mean / w.size * before.times(w.moment, w.size, w.mean).0;
-            (
-                before.standing(w.size, w.mean),
-                w.worth * (w.came / w.size - demands),
-                w.worth * demands,
-            )
+    fn bend_mean(&mut self, rows: &[Row]) {
+        let off = rows.iter().map(|row| {
+            let demands = row.mean * self.times_mean(row.moment, row.bent);
+            (row.standing, row.worth * (row.came - demands), row.worth * demands)
         });
-        self.mean = stepped(powers, STRAIGHT_WORTH, rows);
+        self.mean = stepped(self.mean, STRAIGHT_WORTH, off);
+    }
+
+    /// Holds what came against the mean that was learnt.
+    fn compare(&self, windows: &[Foreseen], rows: &mut [Row]) {
+        for (window, row) in windows.iter().zip(rows) {
+            let bent = Self::bent(&self.mean, &row.standing);
+            let times = self.times_mean(row.moment, bent);
+            let off = window.came - window.mean * times;
+            row.square = off * off / (window.variance * times).max(1e-9);
+        }
     }
 
     /// The same for the powers of the spread: gamma, in squared errors over the variance stated.
-    fn bend_spread(&mut self, windows: &[Foreseen]) {
-        let (powers, before) = (self.spread, *self);
-        let surprise = |w: &Foreseen| {
-            let (times, wider) = before.times(w.moment, w.size, w.mean);
-            let off = w.came - w.mean * times;
-            (off * off / (w.variance * wider).max(1e-9)).min(MOST_SURPRISE)
-        };
-        let (mut sum, mut whole) = (STATED_WORTH / before.width, STATED_WORTH);
-        for w in windows {
-            sum += w.worth * surprise(w);
-            whole += w.worth;
-        }
-        let rows = windows
-            .iter()
-            .map(|w| (before.standing(w.size, w.mean), w.worth * (surprise(w) - 1.0), w.worth));
-        self.spread = stepped(powers, STATED_WORTH, rows);
+    fn bend_spread(&mut self, rows: &[Row]) {
+        let (mut sum, mut whole) = (STATED_WORTH / self.width, STATED_WORTH);
+        let before = *self;
+        let off = rows.iter().map(|row| {
+            let surprise =
+                (row.square / before.times_spread(&row.standing)).min(MOST_SURPRISE);
+            sum += row.worth * surprise;
+            whole += row.worth;
+            (row.standing, row.worth * (surprise - 1.0), row.worth)
+        });
+        self.spread = stepped(before.spread, STATED_WORTH, off);
         self.width *= sum / whole;
     }
+}
+
+/// One window, with what does not change from round to round.
+struct Row {
+    moment: usize,
+    worth: f64,
+    /// Logarithms of how far the item stands out.
+    standing: [f64; 2],
+    /// What came and what was foreseen, in demands of the item's size.
+    came: f64,
+    mean: f64,
+    /// What the mean is multiplied with for how far the item stands out.
+    bent: f64,
+    /// Squared error over the variance stated.
+    square: f64,
+}
+
+fn levels(rows: &[Row]) -> [f64; MOMENTS] {
+    let mut sums = [(0.0, 0.0); MOMENTS];
+    for row in rows {
+        let (came, foreseen) = &mut sums[row.moment];
+        *came += row.worth * row.came;
+        *foreseen += row.worth * row.mean * row.bent;
+    }
+    let (came, foreseen) = sums.iter().fold((0.0, 0.0), |all, one| (all.0 + one.0, all.1 + one.1));
+    let common = (came + STEADY_WORTH) / (foreseen + STEADY_WORTH);
+    sums.map(|(came, foreseen)| (came + STEADY_WORTH * common) / (foreseen + STEADY_WORTH))
 }
 
 /// Powers after a step by slopes and curvatures, drawn towards none.
@@ -148,14 +177,4 @@ fn stepped(
     let whole = a * c - b * b;
     let step = [(c * slope[0] - b * slope[1]) / whole, (a * slope[1] - b * slope[0]) / whole];
     [0, 1].map(|n| powers[n] + step[n].clamp(-LARGEST_STEP, LARGEST_STEP))
-}
-
-/// Mean and variance of a blend.
-pub(super) fn mean_and_variance(spreads: &[Spread], weights: &[f64]) -> (f64, f64) {
-    let (mut first, mut second) = (0.0, 0.0);
-    for (spread, weight) in spreads.iter().zip(weights) {
-        first += weight * spread.expected();
-        second += weight * (1.0 - spread.idle) * (spread.variance + spread.mean * spread.mean);
-    }
-    (first, second - first * first)
 }

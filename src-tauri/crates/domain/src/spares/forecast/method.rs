@@ -239,10 +239,12 @@ pub(super) fn season_ahead(demands: &[f64], season: usize) -> Vec<f64> {
     let lately = &demands[past.saturating_sub(season)..];
     let level = lately.iter().sum::<f64>() / lately.len() as f64;
     let mut seen = vec![(0.0, 0.0); season];
-    for (at, demand) in demands.iter().enumerate() {
-        let (sum, count) = &mut seen[(at + season - past % season) % season];
+    let mut month = (season - past % season) % season;
+    for demand in demands {
+        let (sum, count) = &mut seen[month];
         *sum += demand;
         *count += 1.0;
+        month = if month + 1 == season { 0 } else { month + 1 };
     }
     let shaped =
         |(sum, count): (f64, f64)| level * (sum / mean + SEASON_WORTH) / (count + SEASON_WORTH);

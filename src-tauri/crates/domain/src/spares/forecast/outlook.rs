@@ -1,9 +1,12 @@
 use super::super::{DemandRefusal, LARGEST_MEAN, Pattern, Pmf, demand_measures, pattern};
+use super::ahead::Months;
 use super::calibration::Calibration;
 use super::history::History;
 use super::method::Method;
-use super::parts::{Kin, Kind, State, kinds};
-use super::spread::Spread;
+use super::mixture::Mixture;
+use super::parts::{Kind, kinds};
+use super::states::{Kin, State};
+use std::sync::Arc;
 
 /// What one method did in the tests of one item.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,7 +47,8 @@ pub struct Outlook {
 /// Parts, what each weighs, and how their chances turn out.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Blend {
-    pub kinds: Vec<Kind>,
+    /// The same list for all items.
+    pub kinds: Arc<[Kind]>,
     pub weights: Vec<f64>,
     /// What means and variances are multiplied with.
     pub drift: (f64, f64),
@@ -77,14 +81,6 @@ impl Outlook {
 
     pub(super) fn after(mut self, tests: usize, horizon: usize, others: usize) -> Self {
         (self.tests, self.horizon, self.others) = (tests, horizon, others);
-        let mut spreads = Vec::new();
-        self.state.foresee(&self.blend.kinds, &self.kin, horizon as f64, &mut spreads);
-        for tested in &mut self.methods {
-            let parts = self.blend.kinds.iter().zip(&self.blend.weights).zip(&spreads);
-            let own = parts.filter(|((kind, _), _)| kind.method == tested.method);
-            let foreseen: f64 = own.map(|((_, weight), spread)| weight * spread.expected()).sum();
-            tested.month = foreseen / tested.weight / horizon as f64;
-        }
         self.methods.sort_by(|a, b| b.weight.total_cmp(&a.weight));
         self
     }
@@ -114,8 +110,8 @@ impl Outlook {
             known
         };
         let whole: f64 = parts.iter().map(|(_, weight)| weight).sum();
-        let (kinds, weights) =
-            parts.into_iter().map(|(kind, weight)| (kind, weight / whole)).unzip();
+        let kinds = parts.iter().map(|(kind, _)| *kind).collect();
+        let weights = parts.iter().map(|(_, weight)| weight / whole).collect();
         let blend =
             Blend { kinds, weights, drift: (1.0, 1.0), calibration: Calibration::as_stated() };
         Ok(Self { chosen: Some((method, reason.to_owned())), blend, ..self.clone() })
@@ -135,17 +131,14 @@ impl Outlook {
         if months == 0.0 {
             return Ok(Pmf::certain(0));
         }
-        let mut spreads = Vec::new();
-        self.state.foresee(&self.blend.kinds, &self.kin, months, &mut spreads);
-        for spread in &mut spreads {
-            *spread = spread.drifted(self.blend.drift);
-        }
-        let kept = spreads.iter().zip(&self.blend.weights).filter(|(_, weight)| **weight >= LIGHT);
-        let most = kept.map(|(spread, _)| spread.mean).fold(0.0, f64::max);
+        let Blend { kinds, weights, drift, .. } = &self.blend;
+        let ahead = self.state.foresee(&self.kin, &Months::of(months)).drifted(*drift);
+        let mixture = Mixture::of(&ahead, kinds, weights, LIGHT);
+        let most = mixture.largest_mean();
         if most > LARGEST_MEAN {
             return Err(DemandRefusal::Mean(most));
         }
-        let mut chances = mixed(&spreads, &self.blend.weights);
+        let mut chances = mixture.list();
         self.blend.calibration.apply(&mut chances);
         Pmf::of(chances)
     }
@@ -188,14 +181,4 @@ impl Outlook {
         };
         format!("{pattern}: {}{rest}; {why}.", shares.join(", "))
     }
-}
-
-/// Mixes the parts that count, so that they sum to 1.
-fn mixed(spreads: &[Spread], weights: &[f64]) -> Vec<f64> {
-    let kept = || spreads.iter().zip(weights).filter(|(_, weight)| **weight >= LIGHT);
-    let whole: f64 = kept().map(|(_, weight)| weight).sum();
-    let reach = kept().map(|(spread, _)| spread.reach()).max().unwrap_or(1);
-    let mut chances = vec![0.0; reach];
-    kept().for_each(|(spread, weight)| spread.add_to(&mut chances, weight / whole));
-    chances
 }

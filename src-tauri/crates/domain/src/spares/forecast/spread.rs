@@ -16,21 +16,49 @@ pub(super) struct Spread {
 const STEADY_FROM: f64 = 5.0;
 /// Largest variance for each piece of the mean whose tail is followed to its end.
 const LARGEST_CLUMP: f64 = 1e5;
-/// Counts up to which chances are multiplied up from that of none.
-const STEPS: u64 = 48;
+/// Counts up to which chances are multiplied up from that of none, and the least such chance.
+pub(super) const STEPS: u64 = 48;
+const LEAST_NONE: f64 = 1e-280;
+/// Variance for each piece of the mean, above 1, from which a demand is not taken as Poisson.
+const OVER: f64 = 1e-6;
+
+/// What -ln of the chance of none is for each piece of the mean, by the variance for each.
+pub(super) fn fall(clump: f64) -> f64 {
+    let over = clump - 1.0;
+    if over > OVER { clump.ln() / over } else { 1.0 }
+}
+
+fn is_steady(mean: f64, clump: f64) -> bool {
+    clump < 0.98 && mean >= STEADY_FROM
+}
+
+/// How chances follow each other, by the variance for each piece of the mean alone: that of k is
+/// multiplied with (k · more + first · mean) / (k + 1) for that of k + 1.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Walked {
+    clump: f64,
+    fall: f64,
+    pub first: f64,
+    pub more: f64,
+}
+
+impl Walked {
+    pub fn of(clump: f64) -> Self {
+        let over = clump - 1.0;
+        let (first, more) = if over > OVER { (1.0 / clump, over / clump) } else { (1.0, 0.0) };
+        Self { clump, fall: fall(clump), first, more }
+    }
+
+    /// Chance of none, unless the others cannot be multiplied up from it.
+    pub fn none(&self, mean: f64) -> Option<f64> {
+        let none = (-mean * self.fall).exp();
+        (none > LEAST_NONE && !is_steady(mean, self.clump)).then_some(none)
+    }
+}
 
 impl Spread {
     fn steady(&self) -> bool {
-        self.variance < 0.98 * self.mean && self.mean >= STEADY_FROM
-    }
-
-    /// The same with mean and variance so many times as large.
-    pub fn drifted(&self, (mean, variance): (f64, f64)) -> Self {
-        Self { mean: self.mean * mean, variance: self.variance * variance, idle: self.idle }
-    }
-
-    pub fn expected(&self) -> f64 {
-        self.mean * (1.0 - self.idle)
+        is_steady(self.mean, self.variance / self.mean)
     }
 
     /// Chance of exactly so many pieces, and of at most so many.
@@ -52,7 +80,7 @@ impl Spread {
             return (upto - below, upto);
         }
         let (none, step) = self.steps();
-        if pieces <= STEPS && none > 1e-280 {
+        if pieces <= STEPS && none > LEAST_NONE {
             let (mut at, mut upto) = (none, none);
             for k in 0..pieces {
                 at *= step(k as f64);
@@ -61,7 +89,7 @@ impl Spread {
             return (at, upto);
         }
         let over = self.variance / self.mean - 1.0;
-        let upto = if over > 1e-6 {
+        let upto = if over > OVER {
             beta_reg(self.mean / over, k + 1.0, 1.0 / (1.0 + over))
         } else {
             gamma_ur(k + 1.0, self.mean)
@@ -78,7 +106,7 @@ impl Spread {
     fn steps(&self) -> (f64, impl Fn(f64) -> f64) {
         let mean = self.mean;
         let over = self.variance / mean - 1.0;
-        let (none, p, q) = if over > 1e-6 {
+        let (none, p, q) = if over > OVER {
             let shape = mean / over;
             ((-shape * over.ln_1p()).exp(), 1.0 / (1.0 + over), over / (1.0 + over))
         } else {
@@ -89,7 +117,7 @@ impl Spread {
 
     fn ln_chance(&self, k: f64) -> f64 {
         let over = self.variance / self.mean - 1.0;
-        if over > 1e-6 {
+        if over > OVER {
             let shape = self.mean / over;
             ln_gamma(k + shape) - ln_gamma(shape) - ln_gamma(k + 1.0) - shape * over.ln_1p()
                 + k * (over / (1.0 + over)).ln()
@@ -119,7 +147,7 @@ impl Spread {
             return;
         }
         let (none, step) = self.steps();
-        if none > 1e-280 {
+        if none > LEAST_NONE {
             let mut at = weight * none;
             for (k, chance) in chances.iter_mut().enumerate() {
                 *chance += at;
