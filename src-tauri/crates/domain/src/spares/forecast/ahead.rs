@@ -55,11 +55,8 @@ impl State {
         let index = size * clump.exp();
         let long_run =
             size * (seen.asked + kin.shape) / (seen.months as f64 + kin.shape / kin.rate);
-        let mut ahead = Ahead {
-            means: [0.0; MEANS],
-            clumps: [0.0; CLUMPS],
-            ended: [0.0; 1 + ENDS.len()],
-        };
+        let mut ahead =
+            Ahead { means: [0.0; MEANS], clumps: [0.0; CLUMPS], ended: [0.0; 1 + ENDS.len()] };
         self.plain(index, months, &mut ahead);
         self.evolving(index, index / long_run, months, &mut ahead);
         self.ended(index, index / long_run, months, &mut ahead);

@@ -71,7 +71,8 @@ pub(super) fn weights(items: &[Vec<&Window>], kinds: &[Kind]) -> Weights {
         let own: Vec<&Window> = all.iter().copied().filter(within).collect();
         fitted(&own, &common, COMMON_WORTH, ROUNDS_OF_KIND)
     });
-    let worth = if items.len() >= ENOUGH_ITEMS { best_worth(items, &of_moment) } else { KIND_WORTH };
+    let worth =
+        if items.len() >= ENOUGH_ITEMS { best_worth(items, &of_moment) } else { KIND_WORTH };
     Weights { of_moment, worth }
 }
 
@@ -129,8 +130,12 @@ fn mean_chance(chances: &[f32], weights: &[f32]) -> f32 {
 /// Tries each item's last window after the windows before it.
 fn best_worth(items: &[Vec<&Window>], of_moment: &[Vec<f64>]) -> f64 {
     let every = 1 + (items.len() + 1) / WORTH_ITEMS;
-    let tried: Vec<&[&Window]> =
-        items.iter().step_by(every).map(Vec::as_slice).filter(|windows| windows.len() >= 2).collect();
+    let tried: Vec<&[&Window]> = items
+        .iter()
+        .step_by(every)
+        .map(Vec::as_slice)
+        .filter(|windows| windows.len() >= 2)
+        .collect();
     let score = |worth: f64| -> f64 {
         let of_item = |windows: &&[&Window]| {
             let Some((last, before)) = windows.split_last() else { return 0.0 };

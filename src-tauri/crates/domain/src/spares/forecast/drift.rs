@@ -68,7 +68,15 @@ impl Drift {
     fn row(&self, window: &Foreseen) -> Row {
         let Foreseen { moment, size, mean, came, worth, .. } = *window;
         let standing = self.standing(size, mean);
-        Row { moment, worth, standing, came: came / size, mean: mean / size, bent: 1.0, square: 0.0 }
+        Row {
+            moment,
+            worth,
+            standing,
+            came: came / size,
+            mean: mean / size,
+            bent: 1.0,
+            square: 0.0,
+        }
     }
 
     /// Logarithms of how far an item stands out, by size and by number of demands.
@@ -121,8 +129,7 @@ impl Drift {
         let (mut sum, mut whole) = (STATED_WORTH / self.width, STATED_WORTH);
         let before = *self;
         let off = rows.iter().map(|row| {
-            let surprise =
-                (row.square / before.times_spread(&row.standing)).min(MOST_SURPRISE);
+            let surprise = (row.square / before.times_spread(&row.standing)).min(MOST_SURPRISE);
             sum += row.worth * surprise;
             whole += row.worth;
             (row.standing, row.worth * (surprise - 1.0), row.worth)

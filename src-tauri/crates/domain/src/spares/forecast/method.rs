@@ -147,7 +147,7 @@ impl Carried {
 /// Mean demand of a month by each method after each of some numbers of periods, which rise.
 ///
 /// Two methods that are distributions rather than levels, the evolving counts, are left at the mean
-/// of all months here; [`super::counts`] knows them.
+/// of all months here; [`super::ahead`] knows them.
 ///
 /// Sources: where each method is made; start values as the PyPI package statsforecast 2.1 has them.
 pub(super) fn levels(demands: &[f64], origins: &[usize]) -> Vec<[f64; COUNT]> {

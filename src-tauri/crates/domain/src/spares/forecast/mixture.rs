@@ -8,7 +8,7 @@ struct Walk {
     pieces: f64,
     /// Chance of so many pieces, times the weight of the part.
     at: Vec<f64>,
-    /// What the chance of k pieces is multiplied with for that of k + 1: (k · more + first) / (k + 1).
+    /// The chance of k pieces is multiplied with (k · more + first) / (k + 1) for that of k + 1.
     first: Vec<f64>,
     more: Vec<f64>,
 }
@@ -88,14 +88,7 @@ impl Mixture {
         mixture
     }
 
-    fn fill(
-        &mut self,
-        ahead: &Ahead,
-        kinds: &[Kind],
-        weights: &[f64],
-        least: f64,
-        near: bool,
-    ) {
+    fn fill(&mut self, ahead: &Ahead, kinds: &[Kind], weights: &[f64], least: f64, near: bool) {
         self.walk.clear();
         self.far.clear();
         (self.whole, self.ended, self.mean, self.clump) = (0.0, 0.0, 0.0, 1.0);
@@ -103,8 +96,7 @@ impl Mixture {
         for (kind, weight) in kinds.iter().zip(weights).filter(|(_, weight)| **weight >= least) {
             self.whole += weight;
             let (mean, ended) = (ahead.mean(kind), ahead.ended_by(kind));
-            let walked =
-                known[kind.clump_at].get_or_insert_with(|| Walked::of(ahead.clump(kind)));
+            let walked = known[kind.clump_at].get_or_insert_with(|| Walked::of(ahead.clump(kind)));
             match walked.none(mean).filter(|_| near) {
                 Some(none) => {
                     self.ended += weight * ended;
@@ -150,8 +142,7 @@ impl Mixture {
         let near = pieces <= STEPS;
         let mut known = [None; CLUMPS];
         for kind in kinds {
-            let walked =
-                known[kind.clump_at].get_or_insert_with(|| Walked::of(ahead.clump(kind)));
+            let walked = known[kind.clump_at].get_or_insert_with(|| Walked::of(ahead.clump(kind)));
             let mean = ahead.mean(kind);
             // No number marks the parts that are looked at by themselves.
             walk.add(walked.none(mean).filter(|_| near).unwrap_or(f64::NAN), mean, walked);

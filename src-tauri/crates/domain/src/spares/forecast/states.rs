@@ -119,8 +119,8 @@ pub(super) fn kin(items: &[Seen]) -> Kin {
     let count = items.len().max(1) as f64;
     let months = items.iter().map(|seen| seen.months as f64).sum::<f64>() / count;
     // Where nothing was ever asked for, half a demand in as long as was watched.
-    let rate = (items.iter().map(Seen::rate).sum::<f64>() / count)
-        .max(0.5 / (months * count).max(1.0));
+    let rate =
+        (items.iter().map(Seen::rate).sum::<f64>() / count).max(0.5 / (months * count).max(1.0));
     let squares: f64 = items.iter().map(|seen| (seen.rate() - rate).powi(2)).sum();
     let variance = squares / (count - 1.0).max(1.0) - rate / months.max(1.0);
     let shape = if count < 5.0 { 0.5 } else { (rate * rate / variance.max(1e-9)).clamp(0.1, 50.0) };
