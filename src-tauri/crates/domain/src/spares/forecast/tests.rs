@@ -292,3 +292,56 @@ fn the_least_root_lies_at_nothing_where_mostly_nothing_comes_and_at_the_mean_whe
     let even = least_root(&[0.5, 0.0, 0.5], 2.0, 1.0);
     assert!((0.0..=0.5).contains(&even), "{even}");
 }
+
+/// Parts carried up side by side, against each part's own distribution.
+#[test]
+fn a_mixture_is_the_sum_of_its_parts() {
+    let methods = Method::ALL.to_vec();
+    let kinds = parts::kinds(&methods);
+    let weights = vec![1.0 / kinds.len() as f64; kinds.len()];
+    for demands in [
+        vec![0.0, 1.0, 0.0, 0.0, 2.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0, 0.0],
+        vec![0.0, 0.0, 40.0, 0.0, 0.0, 0.0, 0.0, 120.0, 0.0, 0.0, 0.0, 3.0],
+        vec![900.0, 850.0, 1020.0, 700.0, 990.0, 940.0, 1100.0, 880.0, 905.0, 930.0, 870.0, 910.0],
+    ] {
+        let states = states::states(&demands, &[demands.len()], 12);
+        let kin = states::kin(&[states[0].seen]);
+        let ahead = states[0].foresee(&kin, &ahead::Months::of(6.0));
+        let list = mixture::Mixture::of(&ahead, &kinds, &weights, 0.0).list();
+        let apart = |pieces| -> (f64, f64) {
+            let each = kinds.iter().map(|kind| ahead.spread(kind).chances(pieces));
+            let (at, upto) = each.fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+            (at / kinds.len() as f64, upto / kinds.len() as f64)
+        };
+        let mut upto = 0.0;
+        for (pieces, listed) in list.iter().enumerate() {
+            upto += listed;
+            if pieces > 60 && pieces % 97 > 0 {
+                continue;
+            }
+            let (at, below) = apart(pieces as u64);
+            assert!((listed - at).abs() < 1e-9, "{pieces}: {listed} {at}");
+            assert!((upto - below).abs() < 1e-8, "{pieces}: {upto} {below}");
+            let mut mixture = mixture::Mixture::default();
+            let (alone, alone_upto) = mixture.chances(&ahead, &kinds, &weights, 0.0, pieces as u64);
+            assert!((alone - at).abs() < 1e-9 && (alone_upto - below).abs() < 1e-9, "{pieces}");
+        }
+        assert!((upto - 1.0).abs() < 1e-6, "{upto}");
+    }
+}
+
+/// The searches of all moments together, against each by itself.
+#[test]
+fn factors_of_all_moments_are_those_of_each() {
+    let mut draws = Draws(5);
+    for _ in 0..50 {
+        let demands: Vec<f64> = (0..40).map(|_| draws.poisson(0.8)).collect();
+        let ends: Vec<usize> = vec![9, 12, 15, 20, 33, 40];
+        let mut together = smoothing::Smoother::default();
+        let levels = together.best(&demands, &ends, smoothing::WIDE).to_vec();
+        for (end, level) in ends.iter().zip(levels) {
+            let mut alone = smoothing::Smoother::default();
+            assert_eq!(alone.best(&demands[..*end], &[*end], smoothing::WIDE), [level]);
+        }
+    }
+}
