@@ -4846,7 +4846,9 @@ export interface ProjectedCase {
    */
   error: number;
   /**
-   * First month in which a stock-out is as likely as not; none within these months.
+   * End of the first month by which at least one stock-out is as likely as not: `stock_out_by`
+   * reaches one half. It is not the first month that is itself as likely as not to see one. None
+   * within these months.
    */
   likely_out?: string | null;
   sum: SumLine[];
@@ -4943,7 +4945,8 @@ export interface EchelonsReply {
   central: EchelonCentral;
   storerooms: EchelonStoreroom[];
   /**
-   * `exact`, `vari_metric` or `metric`: the reckoning that is shown.
+   * `exact`, `vari_metric` or `metric`: the reckoning of every figure that is shown. Exact where
+   * its tables are affordable, else VARI-METRIC.
    */
   reckoning: string;
   /**
@@ -4957,7 +4960,8 @@ export interface EchelonsReply {
   total_now: EchelonTotal;
   total_best: EchelonTotal;
   /**
-   * With the stock as it is, by each reckoning.
+   * With the stock as it is, by each reckoning; without the exact one where its tables would be
+   * too large.
    */
   by_reckoning: EchelonReckoning[];
   sum: SumLine[];

@@ -51,7 +51,7 @@ export const storesWords = {
     vari_metric: "Two moments (VARI-METRIC)",
     metric: "Poisson (METRIC)",
   } as Record<string, string>,
-  shown: (which: string) => `Reckoned: ${which.toLowerCase()}.`,
+  shown: (which: string) => `Reckoning shown: ${which}.`,
   others: "By each way of reckoning",
   withLoans: "Owed now, with loans between them",
   lateral: "Storerooms lend to each other.",

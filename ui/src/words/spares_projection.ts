@@ -22,7 +22,7 @@ export const words = {
   error: (points: string) => `The chances are drawn; they may be off by about ${points} points.`,
   otherCase: "Other case",
   everOut: "Chance of at least one stock-out in all these months",
-  likelyOut: "A stock-out is as likely as not from",
+  likelyOut: "As likely as not, out of stock at least once by",
   notInTime: "not in this time",
   table: "As a table",
   heads: {

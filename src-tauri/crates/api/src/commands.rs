@@ -34,11 +34,15 @@ mod sentence;
 mod sentence_spares;
 mod site;
 mod spares;
+mod spares_ages;
 mod spares_choice;
+mod spares_days;
+mod spares_dead;
 mod spares_demand;
 mod spares_echelon;
 mod spares_facts;
 mod spares_history;
+mod spares_known;
 mod spares_last;
 mod spares_last_opened;
 mod spares_last_reply;
@@ -52,9 +56,14 @@ mod spares_rate;
 mod spares_repair;
 mod spares_serving;
 mod spares_sheet;
+mod spares_sheet_ahead;
+mod spares_sheet_lines;
+mod spares_sheet_stock;
+mod spares_start;
 mod spares_stock;
 mod spares_stores;
 mod spares_substitution;
+mod spares_what_if;
 mod stock;
 mod stock_out;
 mod stock_reserve;
@@ -66,6 +75,7 @@ mod unit;
 
 pub(crate) use battery_calendar::calendar;
 pub(crate) use people::device_with;
+pub(crate) use spares_known::Kept as SparesKept;
 
 use crate::Command;
 

@@ -1,17 +1,20 @@
-//! The labels of the register, ready for reading photos.
+//! What is kept of the register from one question to the next.
 
 use crate::Failure;
+use crate::commands::SparesKept;
 use slotkeep_optics::KnownLabels;
 use slotkeep_store::Store;
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// Keeps the labels from one photo to the next.
+/// Keeps the labels from one photo to the next, and what spares are reckoned from.
 ///
-/// They are gathered again only after the journal says that a thing with a label came or left.
+/// Labels are gathered again only after the journal says that a thing with a label came or left.
 /// Camera frames never ask for them.
 #[derive(Default)]
 pub(crate) struct Register {
     held: Mutex<Option<Held>>,
+    /// What spares are reckoned from.
+    pub(crate) spares: SparesKept,
 }
 
 struct Held {

@@ -10,6 +10,7 @@ mod allocation;
 mod base_stock;
 mod classes;
 mod depots;
+mod draw;
 mod forecast;
 mod joint;
 mod last_buy;

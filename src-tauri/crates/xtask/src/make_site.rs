@@ -61,6 +61,11 @@ impl Size {
         let cabinets = installed / SLOTS_OF_A_CABINET + 1;
         Self { cabinets, installed, units, history, wired_per_mille: 300, works: false }
     }
+
+    /// The same with stores that remember hand-outs and know what is to come.
+    pub fn with_works(self) -> Self {
+        Self { works: true, ..self }
+    }
 }
 
 /// Writes the files of a plant into a folder, which is made where it is not there.

@@ -2,6 +2,7 @@
 
 use super::spares_demand::Known;
 use super::spares_facts::Facts;
+use super::spares_known::Gathered;
 use super::spares_line::{self, Priced};
 use super::spares_stock::ModelStock;
 use crate::Failure;
@@ -24,7 +25,9 @@ pub(super) fn commands() -> Vec<Command> {
 
 fn spares(ask: &Ask<'_>, input: SparesInput) -> Result<SparesReply, Failure> {
     ask.read(|r| {
-        let facts = Facts::gather(ask, r)?;
+        let gathered = Gathered::of(ask, r)?;
+        let known = gathered.known();
+        let facts = known.facts;
         let abc_by = match input.abc_by.as_deref() {
             None => facts.rules.abc_by,
             Some(word) => parse_abc(word)?,
@@ -35,7 +38,6 @@ fn spares(ask: &Ask<'_>, input: SparesInput) -> Result<SparesReply, Failure> {
         if let Some(storeroom) = &input.storeroom {
             facts.storeroom(storeroom)?;
         }
-        let known = Known::of(&facts);
         let mut lines = lines(&known, abc_by)?;
         let named = |wanted: &Option<String>, it: &str| {
             wanted.as_ref().is_none_or(|wanted| wanted.trim() == it)
@@ -45,7 +47,7 @@ fn spares(ask: &Ask<'_>, input: SparesInput) -> Result<SparesReply, Failure> {
                 && named(&input.storeroom, &line.storeroom)
                 && (!input.to_order || line.order_now > 0 || line.fetch_now > 0)
         });
-        let totals = totals(&facts, &lines);
+        let totals = totals(facts, &lines);
         Ok(SparesReply {
             message: message(&totals),
             totals,
@@ -57,12 +59,22 @@ fn spares(ask: &Ask<'_>, input: SparesInput) -> Result<SparesReply, Failure> {
 
 /// Every line, what matters most first.
 pub(super) fn lines(known: &Known<'_>, abc_by: AbcBy) -> Result<Vec<SpareLine>, Failure> {
-    let mut priced = Vec::new();
-    for model in known.facts.models.values() {
-        if let Some(stock) = ModelStock::of(known, model)? {
-            priced.extend(spares_line::lines(known, model, &stock));
-        }
+    if abc_by != known.facts.rules.abc_by {
+        return reckoned(known, abc_by);
     }
+    if let Some(lines) = known.lines.get() {
+        return Ok(lines.clone());
+    }
+    let lines = reckoned(known, abc_by)?;
+    Ok(known.lines.get_or_init(|| lines).clone())
+}
+
+fn reckoned(known: &Known<'_>, abc_by: AbcBy) -> Result<Vec<SpareLine>, Failure> {
+    let of_each = known.of_each(|model| {
+        let stock = ModelStock::of(known, model)?;
+        Ok(stock.map_or_else(Vec::new, |stock| spares_line::lines(known, model, &stock)))
+    })?;
+    let mut priced: Vec<Priced> = of_each.into_iter().flatten().collect();
     spares_line::help_by_substitutes(known, &mut priced);
     by_value(known, abc_by, &mut priced);
     priced.sort_by(|a, b| {

@@ -1,37 +1,21 @@
 //! What will be asked for of each model in each storeroom: at random, and on known days.
 
 use super::battery_demand::Demand;
+use super::spares_ages::ages;
+pub(super) use super::spares_days::{YEAR_D, day_after, days_from};
 use super::spares_facts::{Facts, Held, fails};
-use super::spares_history::Histories;
-use super::spares_rate::{Rate, Rates};
-use chrono::{Datelike, Duration, NaiveDate};
+pub(super) use super::spares_known::Known;
+use chrono::NaiveDate;
 use slotkeep_domain::model::Model;
 use slotkeep_domain::place::CabinetAddress;
 use slotkeep_domain::spares::{
-    AgeGroup, DAYS_PER_MONTH, DemandKind, Failing, HOURS_PER_YEAR_OF_AGE, LeadDemand, LeadQuestion,
-    LeadRefusal, LeadTime, Life, Outlook, PlannedPieces, Pmf, Population, RateBelief, Stay,
-    StayEnd, lead_demand,
+    AgeGroup, DAYS_PER_MONTH, DemandKind, Failing, LeadDemand, LeadQuestion, LeadRefusal, LeadTime,
+    Life, Outlook, PlannedPieces, Pmf, Population, RateBelief, lead_demand,
 };
-use std::collections::BTreeMap;
+use std::sync::OnceLock;
 
 /// Lead time where the catalogue gives none, days (common practice, no source).
 pub(super) const UNKNOWN_LEAD_TIME_D: u32 = 90;
-
-/// Days of a year.
-pub(super) const YEAR_D: f64 = 365.25;
-
-/// All that is reckoned with: what the register says, and what was learned from it.
-pub(super) struct Known<'f> {
-    pub facts: &'f Facts,
-    pub rates: Rates,
-    pub histories: Histories,
-}
-
-impl<'f> Known<'f> {
-    pub fn of(facts: &'f Facts) -> Self {
-        Self { rates: Rates::learn(facts), histories: Histories::of(facts), facts }
-    }
-}
 
 /// What the demand for a model comes from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -79,6 +63,8 @@ pub(super) struct StoreDemand {
     pub resupply: LeadTime,
     pub repair: Option<Repair>,
     pub review_d: f64,
+    /// Pieces a year, once they were asked for: wear takes long to add up.
+    yearly: OnceLock<f64>,
 }
 
 /// How failed units come back.
@@ -170,6 +156,7 @@ impl StoreDemand {
             resupply: resupply(lead_time, repair),
             repair,
             review_d: f64::from(facts.rules.review_d.unwrap_or(0)),
+            yearly: OnceLock::new(),
         }
     }
 
@@ -239,6 +226,10 @@ impl StoreDemand {
 
     /// Pieces a year at random, on average.
     pub fn yearly(&self) -> f64 {
+        *self.yearly.get_or_init(|| self.reckon_yearly())
+    }
+
+    fn reckon_yearly(&self) -> f64 {
         let hours_a = 24.0 * YEAR_D;
         let failing = match self.failing() {
             Failing::Never => 0.0,
@@ -288,11 +279,6 @@ fn resupply(lead_time: LeadTime, repair: Option<Repair>) -> LeadTime {
     }
 }
 
-/// Days from today, which is day 0; what is late counts as today.
-pub(super) fn days_from(today: NaiveDate, on: NaiveDate) -> f64 {
-    (on - today).num_days().max(0) as f64
-}
-
 fn population_changes(facts: &Facts, held: &Held) -> Vec<(f64, i32)> {
     let changes = held.population.iter();
     changes.map(|it| (days_from(facts.today, it.on), it.installed_change)).collect()
@@ -316,78 +302,4 @@ fn planned(facts: &Facts, held: &Held) -> Vec<PlannedPieces> {
 fn harvested(facts: &Facts, held: &Held) -> Vec<(f64, u32)> {
     let freed = held.population.iter().filter(|it| it.harvested > 0);
     freed.map(|it| (days_from(facts.today, it.on), it.harvested)).collect()
-}
-
-/// Ages of the units that a storeroom serves, in quarters of a year at the stated temperature, so
-/// that few groups stand for many units.
-fn ages(
-    held: &Held,
-    rate: &Rate,
-    serves: &impl Fn(&CabinetAddress) -> bool,
-    changes: &[(f64, i32)],
-) -> Vec<AgeGroup> {
-    let mut lived = vec![0.0; held.running.len()];
-    // Stays are numbered by unit, the running ones first; a failure makes a unit new.
-    let mut by_time: Vec<&Stay> =
-        rate.stays.iter().filter(|stay| stay.unit < held.running.len()).collect();
-    by_time.sort_by_key(|stay| stay.to);
-    for stay in by_time {
-        let hours = stay.from.map_or(0.0, |from| (stay.to - from).num_seconds() as f64 / 3600.0);
-        lived[stay.unit] += hours.max(0.0) * stay.factor / HOURS_PER_YEAR_OF_AGE;
-        if stay.end == StayEnd::Failure {
-            lived[stay.unit] = 0.0;
-        }
-    }
-    let mut groups: BTreeMap<(u64, u64), u32> = BTreeMap::new();
-    for (running, age_y) in held.running.iter().zip(lived) {
-        if serves(&running.cabinet) {
-            let factor = rate.places.get(&running.cabinet).map_or(1.0, |place| place.factor);
-            let key = ((age_y * 4.0).round() as u64, (factor * 20.0).round().max(1.0) as u64);
-            *groups.entry(key).or_default() += 1;
-        }
-    }
-    let mut ages: Vec<AgeGroup> = groups
-        .into_iter()
-        .map(|((quarters, twentieths), units)| {
-            AgeGroup::present(units, quarters as f64 / 4.0, twentieths as f64 / 20.0)
-        })
-        .collect();
-    let factor = rate.mean_factor();
-    for (day, more) in changes {
-        match u32::try_from(*more) {
-            Ok(units) => {
-                ages.push(AgeGroup { units, age_y: 0.0, factor, from_d: *day, until_d: None })
-            }
-            Err(_) => leave(&mut ages, *day, more.unsigned_abs()),
-        }
-    }
-    ages
-}
-
-/// Takes the oldest units out on a day, since those are the ones that are replaced first.
-fn leave(ages: &mut Vec<AgeGroup>, day: f64, mut units: u32) {
-    ages.sort_by(|a, b| b.age_y.total_cmp(&a.age_y));
-    let mut gone = Vec::new();
-    for group in ages.iter_mut().filter(|group| group.until_d.is_none()) {
-        let go = group.units.min(units);
-        group.units -= go;
-        units -= go;
-        gone.push(AgeGroup { units: go, until_d: Some(day), ..*group });
-    }
-    ages.extend(gone);
-    ages.retain(|group| group.units > 0);
-}
-
-/// First day of a month, so many months later.
-pub(super) fn month_after(month: NaiveDate, months: i64) -> NaiveDate {
-    let number = i64::from(month.year()) * 12 + i64::from(month.month0()) + months;
-    let year = i32::try_from(number.div_euclid(12)).unwrap_or(month.year());
-    let of_year = u32::try_from(number.rem_euclid(12)).unwrap_or(0) + 1;
-    NaiveDate::from_ymd_opt(year, of_year, 1).unwrap_or(month)
-}
-
-/// The day so many days from now; none where it is past all calendars.
-pub(super) fn day_after(today: NaiveDate, days: f64) -> Option<NaiveDate> {
-    let days = Duration::try_days(days.min(1e6) as i64)?;
-    today.checked_add_signed(days)
 }

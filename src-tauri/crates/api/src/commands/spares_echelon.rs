@@ -1,6 +1,7 @@
 //! Levels of a storeroom that fills others, and of those that it fills.
 
-use super::spares_demand::{Known, YEAR_D};
+use super::spares_days::YEAR_D;
+use super::spares_demand::Known;
 use super::spares_facts::Held;
 use super::spares_level::Level;
 use super::spares_stock::{ModelStock, RoomStock};

@@ -1,6 +1,7 @@
 //! What was asked for month by month, and what is foreseen from it.
 
-use super::spares_demand::{UNKNOWN_LEAD_TIME_D, month_after};
+use super::spares_days::month_after;
+use super::spares_demand::UNKNOWN_LEAD_TIME_D;
 use super::spares_facts::{Facts, Held};
 use chrono::{DateTime, Datelike, NaiveDate, Utc};
 use slotkeep_domain::model::{Model, ModelKind};

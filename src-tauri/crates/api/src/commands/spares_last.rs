@@ -2,6 +2,7 @@
 
 use super::spares_demand::{Known, Share, Source, StoreDemand, day_after, days_from};
 use super::spares_facts::Facts;
+use super::spares_known::Gathered;
 use super::spares_last_reply::reply;
 use super::spares_level::{limits_of_purchase, shelf_life_d};
 use super::spares_projection::stock_of;
@@ -39,9 +40,9 @@ pub(super) fn commands() -> Vec<Command> {
 
 fn last_chance(ask: &Ask<'_>, input: LastChanceInput) -> Result<LastChanceReply, Failure> {
     ask.read(|r| {
-        let facts = Facts::gather(ask, r)?;
-        let known = Known::of(&facts);
-        let model = facts.model(&input.model)?;
+        let gathered = Gathered::of(ask, r)?;
+        let known = gathered.known();
+        let model = known.facts.model(&input.model)?;
         let stock = stock_of(&known, model)?;
         let chance = Chance::of(&known, model, &stock, &input)?;
         let bought = chance.reckoned()?;

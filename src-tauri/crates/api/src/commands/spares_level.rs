@@ -76,6 +76,8 @@ impl Leveled {
             Source::Failures => ToCover::at_an_uncertain_rate(lead.pmf.clone()),
             _ => ToCover::one_by_one(lead.pmf.clone()),
         };
+        // With a lead time of zero nothing is on its way, though pieces are asked for.
+        let cover = cover.with_asking(demand.yearly() > 0.0);
         let chosen = choice.and_then(|choice| choice.level).map(|level| Level {
             reorder_at: level.reorder_at.into(),
             order_up_to: level.order_up_to.into(),

@@ -14,6 +14,7 @@ use slotkeep_domain::model::{Lifecycle, Model};
 use slotkeep_domain::place::Criticality;
 use slotkeep_domain::register;
 use slotkeep_domain::spares::{Measure, Service, Standing, Target, advise};
+use std::collections::HashMap;
 
 /// A line with what it is ranked by.
 pub(super) struct Priced {
@@ -279,22 +280,19 @@ fn notes(
 
 /// Says where left-over pieces of a substitute may stand in.
 pub(super) fn help_by_substitutes(known: &Known<'_>, priced: &mut [Priced]) {
-    for at in 0..priced.len() {
-        let Some(model) = known.facts.models.get(&priced[at].line.model) else { continue };
-        let mut helps = Vec::new();
+    let left_over: HashMap<(String, String), u32> = priced
+        .iter()
+        .map(|it| {
+            let place = (it.line.model.clone(), it.line.storeroom.clone());
+            (place, it.left_over.min(it.line.on_hand))
+        })
+        .collect();
+    for Priced { line, .. } in priced {
+        let Some(model) = known.facts.models.get(&line.model) else { continue };
         for substitute in &model.substitutes {
-            let other = priced.iter().find(|it| {
-                it.line.model == substitute.as_str()
-                    && it.line.storeroom == priced[at].line.storeroom
-            });
-            let left = other.map_or(0, |other| other.left_over.min(other.line.on_hand));
-            if left > 0 {
-                helps.push((substitute.to_string(), left));
-            }
-        }
-        let line = &mut priced[at].line;
-        line.substitutes = helps.iter().map(|(_, left)| left).sum();
-        for (substitute, left) in helps {
+            let place = (substitute.to_string(), line.storeroom.clone());
+            let Some(left) = left_over.get(&place).filter(|left| **left > 0) else { continue };
+            line.substitutes += left;
             line.notes.push(format!("{left} of {substitute} are left over and may stand in."));
         }
     }

@@ -4,6 +4,7 @@ use super::spares;
 use super::spares_demand::{Known, Share, StoreDemand, YEAR_D};
 use super::spares_facts::{Facts, fails};
 use super::spares_history::{self, Foreseen};
+use super::spares_known::Gathered;
 use super::spares_level::Leveled;
 use super::spares_line::{chosen, pieces, service};
 use super::spares_opened;
@@ -39,9 +40,9 @@ pub(super) fn commands() -> Vec<Command> {
 
 fn model(ask: &Ask<'_>, input: SpareModelInput) -> Result<SpareModel, Failure> {
     ask.read(|r| {
-        let facts = Facts::gather(ask, r)?;
-        let known = Known::of(&facts);
-        let model = facts.model(&input.model)?;
+        let gathered = Gathered::of(ask, r)?;
+        let known = gathered.known();
+        let model = known.facts.model(&input.model)?;
         let stock = stock_of(&known, model)?;
         shown(&known, model, &stock)
     })

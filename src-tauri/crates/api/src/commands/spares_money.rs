@@ -1,7 +1,8 @@
 //! Money over all models at once: the curve, the best for a budget, and what the stock is worth.
 
-use super::spares_demand::{Known, Share, StoreDemand, YEAR_D};
-use super::spares_facts::{Facts, Held};
+use super::spares_dead;
+use super::spares_demand::{Known, Share, StoreDemand};
+use super::spares_known::Gathered;
 use super::spares_level::prices;
 use super::spares_line::pieces;
 use super::spares_opened::{given, money, sum};
@@ -10,14 +11,12 @@ use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::spares_plan::{
-    BudgetChoice, BudgetInput, BudgetPoint, BudgetPurchase, BudgetReply, DeadStock, LeftOut,
-    PresentWorth,
+    BudgetChoice, BudgetInput, BudgetPoint, BudgetPurchase, BudgetReply, LeftOut, PresentWorth,
 };
-use chrono::{DateTime, NaiveDate, Utc};
 use slotkeep_domain::model::Model;
 use slotkeep_domain::spares::{
-    Aim, Bought, Buyable, Curve, DeadWhy, Optimum, Proof, ShelfStock, USUAL_EFFORT, Worth,
-    best_for_budget, money_curve, surplus, worth_of_stock,
+    Aim, Bought, Buyable, Curve, Optimum, Proof, USUAL_EFFORT, Worth, best_for_budget, money_curve,
+    worth_of_stock,
 };
 
 /// Points of the curve that are shown at most.
@@ -25,10 +24,6 @@ const MOST_POINTS: usize = 500;
 
 /// Hours of a year of 365 days.
 const HOURS_A_YEAR: f64 = 8760.0;
-
-/// A piece that is used with less than this chance until stock counts as dead is surplus (a
-/// decision, no source).
-const SURPLUS_BELOW: f64 = 0.05;
 
 pub(super) fn commands() -> Vec<Command> {
     vec![table::ask(
@@ -39,10 +34,7 @@ pub(super) fn commands() -> Vec<Command> {
 }
 
 fn budget(ask: &Ask<'_>, input: BudgetInput) -> Result<BudgetReply, Failure> {
-    ask.read(|r| {
-        let facts = Facts::gather(ask, r)?;
-        round(&Known::of(&facts), &input)
-    })
+    ask.read(|r| round(&Gathered::of(ask, r)?.known(), &input))
 }
 
 pub(super) fn round(known: &Known<'_>, input: &BudgetInput) -> Result<BudgetReply, Failure> {
@@ -70,7 +62,7 @@ pub(super) fn round(known: &Known<'_>, input: &BudgetInput) -> Result<BudgetRepl
         }
     };
     let worth = worth_of_stock(&round.buyables, aim, USUAL_EFFORT).map_err(refused)?;
-    let dead = round.dead(known)?;
+    let dead = spares_dead::dead(known)?;
     let best = optimum.as_ref().map(|it| round.choice(&it.best, Some(it), aim));
     let by_steps = optimum.as_ref().map(|it| round.choice(&it.greedy, None, aim));
     let dead_cents = dead.iter().filter_map(|line| line.value_cents).sum();
@@ -92,77 +84,48 @@ struct Round<'k> {
     titles: Vec<String>,
     rooms: Vec<String>,
     buyables: Vec<Buyable>,
-    demands: Vec<StoreDemand>,
     left_out: Vec<LeftOut>,
 }
 
+/// What a model is to a budget round.
+enum Part<'k> {
+    Bought {
+        bought: &'k Model,
+        title: String,
+        room: String,
+        buyable: Buyable,
+    },
+    LeftOut(&'static str),
+    /// It has nothing to do with any storeroom.
+    None,
+}
+
 impl<'k> Round<'k> {
-    fn of(known: &'k Known<'_>) -> Result<Self, Failure> {
+    fn of(known: &Known<'k>) -> Result<Self, Failure> {
+        let parts = known.of_each(|model| Ok((model, part(known, model)?)))?;
         let mut round = Self {
             models: Vec::new(),
             titles: Vec::new(),
             rooms: Vec::new(),
             buyables: Vec::new(),
-            demands: Vec::new(),
             left_out: Vec::new(),
         };
-        for model in known.facts.models.values() {
-            let Some(stock) = ModelStock::of(known, model)? else { continue };
-            round.take(known, model, &stock)?;
+        for (model, part) in parts {
+            match part {
+                Part::Bought { bought, title, room, buyable } => {
+                    round.models.push(bought);
+                    round.titles.push(title);
+                    round.rooms.push(room);
+                    round.buyables.push(buyable);
+                }
+                Part::LeftOut(message) => round.left_out.push(LeftOut {
+                    model: model.part_no.to_string(),
+                    message: message.to_owned(),
+                }),
+                Part::None => {}
+            }
         }
         Ok(round)
-    }
-
-    /// A model counts as one over all storerooms: whoever needs it gets it.
-    fn take(
-        &mut self,
-        known: &'k Known<'_>,
-        model: &'k Model,
-        stock: &ModelStock,
-    ) -> Result<(), Failure> {
-        let leave = |message: &str| LeftOut {
-            model: model.part_no.to_string(),
-            message: message.to_owned(),
-        };
-        let demand = StoreDemand::of(known, model, Share::Site);
-        if demand.yearly() <= 0.0 {
-            self.left_out.push(leave("no random demand is known of it"));
-            return Ok(());
-        }
-        if demand.population.units <= 0.0 {
-            self.left_out.push(leave("work uses it up and no place waits for it: see its level"));
-            return Ok(());
-        }
-        let Some(bought) = bought_for(known, model) else {
-            self.left_out.push(leave(
-                "it is no longer made, and nothing may stand in that is made and not asked for itself",
-            ));
-            return Ok(());
-        };
-        let Some(prices) = prices(bought) else {
-            self.left_out.push(leave("the catalogue gives no price"));
-            return Ok(());
-        };
-        let lead = demand
-            .in_resupply()
-            .map_err(|no| Failure::refused(format!("{}: {no}", model.part_no)))?;
-        let class = stock.rooms.first().map(|room| room.leveled.class);
-        let missing = class.map_or(0, |class| *known.facts.rules.missing_cost_cents_h.of(class));
-        self.buyables.push(Buyable {
-            price_cents: prices.at(1).unsigned_abs(),
-            held: stock.rooms.iter().map(super::spares_stock::RoomStock::position).sum(),
-            demand: lead.pmf,
-            places: demand.population.units.round() as u64,
-            missing_cents_h: missing as f64,
-        });
-        self.titles.push(match bought.part_no == model.part_no {
-            true => model.title.clone(),
-            false => format!("{}, in place of {}", bought.title, model.part_no),
-        });
-        self.models.push(bought);
-        self.rooms.push(stock.home.clone());
-        self.demands.push(demand);
-        Ok(())
     }
 
     fn points(&self, curve: &Curve) -> Vec<BudgetPoint> {
@@ -240,79 +203,42 @@ impl<'k> Round<'k> {
             sum: vec![opened],
         }
     }
-
-    fn dead(&self, known: &Known<'_>) -> Result<Vec<DeadStock>, Failure> {
-        let facts = known.facts;
-        let mut dead = Vec::new();
-        for model in facts.models.values() {
-            let held = facts.of(model.part_no.as_str());
-            for (storeroom, shelf) in &held.shelves {
-                if shelf.usable > 0 {
-                    dead.extend(dead_line(known, model, held, storeroom, shelf.usable)?);
-                }
-            }
-        }
-        dead.sort_by_key(|line| std::cmp::Reverse(line.value_cents));
-        Ok(dead)
-    }
 }
 
-fn dead_line(
-    known: &Known<'_>,
-    model: &Model,
-    held: &Held,
-    storeroom: &str,
-    usable: u32,
-) -> Result<Option<DeadStock>, Failure> {
-    let facts = known.facts;
-    let years = facts.rules.dead_after_y;
-    let refused = |no: String| Failure::refused(format!("{}: {no}", model.part_no));
+/// A model counts as one over all storerooms: whoever needs it gets it.
+fn part<'k>(known: &Known<'k>, model: &'k Model) -> Result<Part<'k>, Failure> {
+    let Some(stock) = ModelStock::of(known, model)? else { return Ok(Part::None) };
     let demand = StoreDemand::of(known, model, Share::Site);
-    let days = years * YEAR_D;
-    let lead_time = slotkeep_domain::spares::LeadTime { mean_d: days, deviation_d: 0.0 };
-    let question = demand.question(lead_time, 0.0, &demand.planned);
-    let wanted = slotkeep_domain::spares::lead_demand(&question);
-    let wanted = wanted.map_err(|no| refused(no.to_string()))?.pmf;
-    let last = last_wanted(held);
-    let since_y = |on: NaiveDate| (facts.today - on).num_days() as f64 / YEAR_D;
-    let stock = ShelfStock {
-        held: held.usable().into(),
-        price_cents: model.price_cents.unwrap_or(0).unsigned_abs(),
-        demand: wanted,
-        installed: demand.population.units.round() as u64,
-        idle_y: last.map(|at| since_y(at.date_naive()).max(0.0)),
-        recorded_y: facts.record_from.map_or(0.0, since_y).max(0.0),
+    if demand.yearly() <= 0.0 {
+        return Ok(Part::LeftOut("no random demand is known of it"));
+    }
+    if demand.population.units <= 0.0 {
+        return Ok(Part::LeftOut("work uses it up and no place waits for it: see its level"));
+    }
+    let Some(bought) = bought_for(known, model) else {
+        return Ok(Part::LeftOut(
+            "it is no longer made, and nothing may stand in that is made and not asked for itself",
+        ));
     };
-    let found = surplus(&stock, SURPLUS_BELOW, years).map_err(|no| refused(no.to_string()))?;
-    let (too_many, message) = match (found.dead, found.pieces) {
-        // What is installed may fail: an old stock against rare failures is not dead.
-        (Some(DeadWhy::NothingInstalled), _) => {
-            (usable, "none is installed any more, and nothing will ask for it".to_owned())
-        }
-        (Some(DeadWhy::NotUsed { years: idle }), 1..) => {
-            (pieces(found.pieces), format!("none was used for {idle:.1} years"))
-        }
-        (Some(DeadWhy::NeverUsed { years: idle }), 1..) => {
-            (pieces(found.pieces), format!("none was used in all {idle:.1} years on record"))
-        }
-        _ => return Ok(None),
+    let Some(prices) = prices(bought) else {
+        return Ok(Part::LeftOut("the catalogue gives no price"));
     };
-    let surplus = too_many.min(usable);
-    Ok((surplus > 0).then(|| DeadStock {
-        model: model.part_no.to_string(),
-        model_title: model.title.clone(),
-        storeroom: storeroom.to_owned(),
-        pieces: surplus,
-        value_cents: model.price_cents.map(|price| price * i64::from(surplus)),
-        last_wanted_on: last.map(|at| at.date_naive()),
-        message,
-    }))
-}
-
-/// When something was last asked for.
-fn last_wanted(held: &Held) -> Option<DateTime<Utc>> {
-    let removed = held.failed_at.iter().chain(&held.no_fault_at).copied();
-    removed.chain(held.issues.iter().map(|issue| issue.at)).max()
+    let lead =
+        demand.in_resupply().map_err(|no| Failure::refused(format!("{}: {no}", model.part_no)))?;
+    let class = stock.rooms.first().map(|room| room.leveled.class);
+    let missing = class.map_or(0, |class| *known.facts.rules.missing_cost_cents_h.of(class));
+    let title = match bought.part_no == model.part_no {
+        true => model.title.clone(),
+        false => format!("{}, in place of {}", bought.title, model.part_no),
+    };
+    let buyable = Buyable {
+        price_cents: prices.at(1).unsigned_abs(),
+        held: stock.rooms.iter().map(super::spares_stock::RoomStock::position).sum(),
+        demand: lead.pmf,
+        places: demand.population.units.round() as u64,
+        missing_cents_h: missing as f64,
+    };
+    Ok(Part::Bought { bought, title, room: stock.home, buyable })
 }
 
 fn present(worth: &Worth, dead_cents: i64) -> PresentWorth {
@@ -343,7 +269,7 @@ fn present(worth: &Worth, dead_cents: i64) -> PresentWorth {
 
 /// What is bought where a model is wanted: itself, or what may stand in where it is no longer made.
 /// A stand-in that is asked for itself competes by itself, and is not counted twice.
-fn bought_for<'k>(known: &'k Known<'_>, model: &'k Model) -> Option<&'k Model> {
+fn bought_for<'k>(known: &Known<'k>, model: &'k Model) -> Option<&'k Model> {
     let today = known.facts.today;
     if model.can_be_ordered_on(today) {
         return Some(model);

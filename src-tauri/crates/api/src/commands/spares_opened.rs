@@ -1,6 +1,7 @@
 //! Figures of spares with what they were reckoned from, as lines that open down to the register.
 
-use super::spares_demand::{StoreDemand, YEAR_D};
+use super::spares_days::YEAR_D;
+use super::spares_demand::StoreDemand;
 use super::spares_level::Leveled;
 use super::spares_rate::Rate;
 use super::spares_stock::RoomStock;

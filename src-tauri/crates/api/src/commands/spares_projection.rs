@@ -1,32 +1,27 @@
 //! The stock of the months to come, as it is and with something changed.
 
-use super::spares_demand::{Known, Repair, day_after};
+use super::spares_days::day_after;
+use super::spares_demand::Known;
 use super::spares_facts::Facts;
-use super::spares_level::limits_of_purchase;
+use super::spares_known::Gathered;
 use super::spares_line::pieces;
 use super::spares_opened::{given, sum};
-use super::spares_rate::Rate;
+use super::spares_start::Start;
 use super::spares_stock::{ModelStock, RoomStock};
+use super::spares_what_if;
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::spares::SumLine;
-use crate::wire::spares_plan::{
-    ProjectedCase, ProjectedMonth, ProjectionInput, ProjectionReply, WhatIf,
-};
+use crate::wire::spares_plan::{ProjectedCase, ProjectedMonth, ProjectionInput, ProjectionReply};
 use chrono::NaiveDate;
 use slotkeep_domain::model::Model;
 use slotkeep_domain::spares;
-use slotkeep_domain::spares::{
-    Arrival, LeadTime, Projection, ProjectionQuestion, RepairTime, Runs, ShelfLot, project,
-};
+use slotkeep_domain::spares::{Projection, Runs, project};
 
 /// Months that are looked ahead where nobody says.
 pub(super) const USUAL_MONTHS: u32 = 24;
 const MOST_MONTHS: u32 = 120;
-
-/// Days after which a unit without a fault is back on the shelf (a decision, no source).
-const NO_FAULT_BACK_D: f64 = 14.0;
 
 pub(super) fn commands() -> Vec<Command> {
     vec![table::ask(
@@ -37,10 +32,7 @@ pub(super) fn commands() -> Vec<Command> {
 }
 
 fn projection(ask: &Ask<'_>, input: ProjectionInput) -> Result<ProjectionReply, Failure> {
-    ask.read(|r| {
-        let facts = Facts::gather(ask, r)?;
-        projected(&Known::of(&facts), &input)
-    })
+    ask.read(|r| projected(&Gathered::of(ask, r)?.known(), &input))
 }
 
 pub(super) fn projected(
@@ -56,7 +48,7 @@ pub(super) fn projected(
         )));
     }
     if let Some(what_if) = &input.what_if {
-        check(what_if)?;
+        spares_what_if::check(what_if)?;
     }
     let stock = stock_of(known, model)?;
     let room = room_of(facts, &stock, input.storeroom.as_deref())?;
@@ -71,7 +63,10 @@ pub(super) fn projected(
     let present = case("as it is".to_owned(), spares::WhatIf::default())?;
     let what_if = match &input.what_if {
         None => None,
-        Some(asked) => Some(case(title(asked), changed(asked, rate).map_err(Failure::bad_input)?)?),
+        Some(asked) => {
+            let changed = spares_what_if::changed(asked, rate).map_err(Failure::bad_input)?;
+            Some(case(spares_what_if::title(asked), changed)?)
+        }
     };
     let message = message(model, room, &present, what_if.as_ref());
     Ok(ProjectionReply {
@@ -125,162 +120,6 @@ pub(super) fn room_of<'s>(
     })
 }
 
-fn check(what_if: &WhatIf) -> Result<(), Failure> {
-    let bounds = [
-        ("lead_time_factor", what_if.lead_time_factor, 0.1, 10.0),
-        ("warmer_k", what_if.warmer_k, -40.0, 40.0),
-        ("units_pct", what_if.units_pct, -100.0, 1000.0),
-    ];
-    for (name, value, least, most) in bounds {
-        if let Some(value) = value.filter(|value| !(least..=most).contains(value)) {
-            return Err(Failure::bad_input(format!(
-                "{name} is {value}: write a number from {least} to {most}"
-            )));
-        }
-    }
-    Ok(())
-}
-
-/// The question of the other case, in factors.
-fn changed(asked: &WhatIf, rate: Option<&Rate>) -> Result<spares::WhatIf, String> {
-    let warmer = match (asked.warmer_k, rate) {
-        (Some(by_k), Some(rate)) if by_k != 0.0 => warmer(rate, by_k)?,
-        _ => 1.0,
-    };
-    Ok(spares::WhatIf {
-        lead_time_factor: asked.lead_time_factor.unwrap_or(1.0),
-        supplier_lost: asked.supplier_lost.unwrap_or(false),
-        failures_factor: warmer,
-        units_factor: 1.0 + asked.units_pct.unwrap_or(0.0) / 100.0,
-    })
-}
-
-/// How many times as often units fail in cabinets that are so many K warmer.
-fn warmer(rate: &Rate, by_k: f64) -> Result<f64, String> {
-    let Some(heat) = rate.heat else { return Ok(1.0) };
-    let (mut before, mut after) = (0.0, 0.0);
-    for place in rate.places.values() {
-        let weight = f64::from(place.units) * place.factor;
-        let times = heat.warmer(place.temperature_c, by_k).map_err(|no| no.to_string())?;
-        before += weight;
-        after += weight * times;
-    }
-    Ok(if before > 0.0 { after / before } else { 1.0 })
-}
-
-fn title(what_if: &WhatIf) -> String {
-    let mut changes = Vec::new();
-    if let Some(factor) = what_if.lead_time_factor.filter(|factor| *factor != 1.0) {
-        changes.push(format!("lead time times {factor}"));
-    }
-    if what_if.supplier_lost == Some(true) {
-        changes.push("nothing can be ordered any more".to_owned());
-    }
-    if let Some(by_k) = what_if.warmer_k.filter(|by_k| *by_k != 0.0) {
-        let (by_k, word) = (by_k.abs(), if by_k > 0.0 { "warmer" } else { "colder" });
-        changes.push(format!("cabinets {by_k} K {word}"));
-    }
-    if let Some(pct) = what_if.units_pct.filter(|pct| *pct != 0.0) {
-        let (pct, word) = (pct.abs(), if pct > 0.0 { "more" } else { "fewer" });
-        changes.push(format!("{pct} % {word} units"));
-    }
-    if changes.is_empty() { "nothing changed".to_owned() } else { changes.join(", ") }
-}
-
-/// What a projection starts from, owned.
-struct Start {
-    shelf: Vec<ShelfLot>,
-    on_order: Vec<Arrival>,
-    harvest: Vec<Arrival>,
-    lead_time: LeadTime,
-    limits: spares::BuyingLimits,
-    shelf_life_d: Option<f64>,
-    repair: Option<Repair>,
-}
-
-impl Start {
-    fn of(known: &Known<'_>, model: &Model, room: &RoomStock) -> Self {
-        let facts = known.facts;
-        let held = facts.of(model.part_no.as_str());
-        let mut reserved = room.shelf.reserved;
-        let mut shelf = Vec::new();
-        // What is reserved goes for its purpose, first expired first.
-        for (until, lot) in &room.shelf.lots {
-            let kept = reserved.min(*lot);
-            reserved -= kept;
-            let expires_d = until.map(|until| (until - facts.today).num_days() as f64 + 1.0);
-            shelf.push(ShelfLot { pieces: (lot - kept).into(), expires_d });
-        }
-        let here = held.orders.iter().filter(|order| {
-            order.storeroom == room.storeroom
-                || (room.supplied_by.is_none()
-                    && facts
-                        .serving
-                        .get(&order.storeroom)
-                        .is_some_and(|other| facts.serving.is_free(other)))
-        });
-        let lead_d = room.demand.lead_time.mean_d;
-        let mut on_order: Vec<Arrival> = here
-            .map(|order| Arrival {
-                day: order.due_on.map_or(lead_d, |due| (due - facts.today).num_days() as f64),
-                pieces: order.outstanding().into(),
-            })
-            .collect();
-        if let Some(repair) = room.demand.repair.filter(|_| room.repaired > 0) {
-            // Nobody knows how far a repair is: half of its time is taken to be left.
-            let day = repair.turn_round_d / 2.0;
-            on_order.push(Arrival { day, pieces: room.repaired.into() });
-        }
-        let harvested = room.demand.harvested.iter();
-        Self {
-            shelf,
-            on_order,
-            harvest: harvested.map(|(day, n)| Arrival { day: *day, pieces: (*n).into() }).collect(),
-            lead_time: lead_time(facts, room),
-            limits: limits_of_purchase(model, room.supplied_by.is_some()),
-            shelf_life_d: model.shelf_life().map(|years| years * super::spares_demand::YEAR_D),
-            repair: room.demand.repair,
-        }
-    }
-
-    fn question<'a>(&'a self, room: &'a RoomStock, months: u32) -> ProjectionQuestion<'a> {
-        let demand = &room.demand;
-        ProjectionQuestion {
-            months,
-            shelf: &self.shelf,
-            owed: 0,
-            on_order: &self.on_order,
-            harvest: &self.harvest,
-            rule: Some(room.level.rule()),
-            limits: &self.limits,
-            lead_time: self.lead_time,
-            review_d: demand.review_d,
-            shelf_life_d: self.shelf_life_d,
-            repair: self.repair.map(|repair| RepairTime {
-                turn_round_d: repair.turn_round_d,
-                yield_share: repair.yield_share,
-            }),
-            no_fault_back_d: Some(NO_FAULT_BACK_D),
-            failing: demand.failing(),
-            no_fault_found: demand.no_fault_found,
-            population: &demand.population,
-            planned: &demand.planned,
-            month: demand.month.as_ref(),
-        }
-    }
-}
-
-/// A storeroom that another one fills waits for that one only.
-fn lead_time(facts: &Facts, room: &RoomStock) -> LeadTime {
-    if room.supplied_by.is_none() {
-        return room.demand.lead_time;
-    }
-    let storeroom = facts.serving.get(&room.storeroom);
-    let days = storeroom.and_then(|storeroom| storeroom.resupply_d);
-    let days = days.unwrap_or(super::spares_echelon::UNKNOWN_RESUPPLY_D);
-    LeadTime { mean_d: days.into(), deviation_d: 0.0 }
-}
-
 fn shown(
     today: NaiveDate,
     title: String,
@@ -318,8 +157,15 @@ fn shown(
     let likely_out = likely.map(|at| months[at].until);
     let message = match likely_out {
         _ if ever < 0.005 => format!("{title}: a stock-out is unlikely in all these months"),
-        None => format!("{title}: a stock-out comes with a chance of {:.0} %", 100.0 * ever),
-        Some(until) => format!("{title}: more likely than not out of stock by {until}"),
+        None => {
+            format!(
+                "{title}: out of stock at least once in these months with a chance of {:.0} %",
+                100.0 * ever
+            )
+        }
+        Some(until) => {
+            format!("{title}: as likely as not, out of stock at least once by {until}")
+        }
     };
     ProjectedCase {
         title,

@@ -1,8 +1,9 @@
 //! A central storeroom and those that it fills: what lies where, and what would lie there best.
 
-use super::spares_demand::{Known, YEAR_D};
+use super::spares_days::YEAR_D;
+use super::spares_demand::Known;
 use super::spares_echelon::{self, Network};
-use super::spares_facts::Facts;
+use super::spares_known::Gathered;
 use super::spares_line::pieces as whole;
 use super::spares_opened::{given, sum};
 use super::spares_projection::stock_of;
@@ -26,9 +27,9 @@ pub(super) fn commands() -> Vec<Command> {
 
 fn stores(ask: &Ask<'_>, input: EchelonsInput) -> Result<EchelonsReply, Failure> {
     ask.read(|r| {
-        let facts = Facts::gather(ask, r)?;
-        let known = Known::of(&facts);
-        let model = facts.model(&input.model)?;
+        let gathered = Gathered::of(ask, r)?;
+        let known = gathered.known();
+        let model = known.facts.model(&input.model)?;
         let stock = stock_of(&known, model)?;
         let Some(network) = &stock.network else {
             return Err(Failure::refused(format!(
@@ -153,29 +154,23 @@ impl Split<'_> {
         }
     }
 
-    /// The same stocks by each reckoning, the approximations beside the exact one.
+    /// The same stocks by each reckoning, the approximations beside what is shown. Exact tables
+    /// that are too large are not made for a comparison either.
     fn by_reckoning(&self, stocks: &[u64]) -> Result<Vec<EchelonReckoning>, NetworkRefusal> {
         let network = spares_echelon::network(self.known, &self.stock.rooms, &self.network.filled);
+        let shown = &self.network.echelons;
         let central = self.network.now.central.stock;
         let mut lines = Vec::new();
-        for (reckoning, message) in [
-            (
-                Reckoning::Exact,
-                "each piece that the central storeroom owes belongs to a storeroom \
-                                by chance (Graves 1985)",
-            ),
-            (Reckoning::VariMetric, "mean and variance of the pieces on their way (VARI-METRIC)"),
-            (
-                Reckoning::Metric,
-                "the mean alone (METRIC): too low where the central storeroom is \
-                                 short",
-            ),
-        ] {
-            let echelons = Echelons::of(&network, Some(reckoning))?;
+        for reckoning in [Reckoning::Exact, Reckoning::VariMetric, Reckoning::Metric] {
+            let service = match reckoning {
+                _ if reckoning == shown.reckoning() => shown.service(central, stocks)?,
+                Reckoning::Exact => continue,
+                _ => Echelons::of(&network, Some(reckoning))?.service(central, stocks)?,
+            };
             lines.push(EchelonReckoning {
                 reckoning: spares_echelon::word(reckoning).to_owned(),
-                backorders: echelons.service(central, stocks)?.backorders,
-                message: message.to_owned(),
+                backorders: service.backorders,
+                message: meaning(reckoning).to_owned(),
             });
         }
         Ok(lines)
@@ -218,18 +213,42 @@ impl Split<'_> {
         now: &NetworkService,
         after: &NetworkService,
     ) -> String {
-        let word = spares_echelon::word(self.network.echelons.reckoning()).replace('_', "-");
+        let how = reckoned(self.network.echelons.reckoning());
         if total == there && after.backorders >= now.backorders * (1.0 - 1e-9) {
             return format!(
                 "the {total} pieces lie as well as they can: {:.1} h a year of empty places \
-                 (reckoned {word})",
+                 ({how})",
                 now.down_time_h
             );
         }
         format!(
             "{total} pieces in the best split leave {:.1} h a year of empty places; the {there} \
-             that are there, as they lie, {:.1} h (reckoned {word})",
+             that are there, as they lie, {:.1} h ({how})",
             after.down_time_h, now.down_time_h
         )
+    }
+}
+
+/// By which reckoning the figures are, and why where they are not exact.
+fn reckoned(by: Reckoning) -> &'static str {
+    match by {
+        Reckoning::Exact => "reckoned exactly",
+        Reckoning::VariMetric => {
+            "reckoned by VARI-METRIC, an approximation, since the exact tables would be too large"
+        }
+        Reckoning::Metric => "reckoned by METRIC, an approximation",
+    }
+}
+
+fn meaning(of: Reckoning) -> &'static str {
+    match of {
+        Reckoning::Exact => {
+            "each piece that the central storeroom owes belongs to a storeroom by chance (Graves \
+             1985)"
+        }
+        Reckoning::VariMetric => "mean and variance of the pieces on their way (VARI-METRIC)",
+        Reckoning::Metric => {
+            "the mean alone (METRIC): too low where the central storeroom is short"
+        }
     }
 }

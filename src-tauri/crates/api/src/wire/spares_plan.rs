@@ -53,7 +53,9 @@ pub struct ProjectedCase {
     pub stock_out_ever: f64,
     /// Largest standard error of these chances, since they are drawn.
     pub error: f64,
-    /// First month in which a stock-out is as likely as not; none within these months.
+    /// End of the first month by which at least one stock-out is as likely as not: `stock_out_by`
+    /// reaches one half. It is not the first month that is itself as likely as not to see one. None
+    /// within these months.
     pub likely_out: Option<NaiveDate>,
     pub sum: Vec<SumLine>,
     pub message: String,
@@ -215,7 +217,8 @@ pub struct EchelonsReply {
     pub model_title: String,
     pub central: EchelonCentral,
     pub storerooms: Vec<EchelonStoreroom>,
-    /// `exact`, `vari_metric` or `metric`: the reckoning that is shown.
+    /// `exact`, `vari_metric` or `metric`: the reckoning of every figure that is shown. Exact where
+    /// its tables are affordable, else VARI-METRIC.
     pub reckoning: String,
     /// Storerooms lend to each other.
     pub lateral: bool,
@@ -223,7 +226,8 @@ pub struct EchelonsReply {
     pub backorders_with_loans: Option<f64>,
     pub total_now: EchelonTotal,
     pub total_best: EchelonTotal,
-    /// With the stock as it is, by each reckoning.
+    /// With the stock as it is, by each reckoning; without the exact one where its tables would be
+    /// too large.
     pub by_reckoning: Vec<EchelonReckoning>,
     pub sum: Vec<SumLine>,
     pub message: String,

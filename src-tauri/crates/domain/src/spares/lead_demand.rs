@@ -18,7 +18,7 @@ use super::ageing::Life;
 use super::pmf::Pmf;
 use super::poisson::DemandRefusal;
 use super::rates::RateBelief;
-use super::wear::{AgeGroup, ageing_demand};
+use super::wear::{AgeGroup, ageing_demands};
 use slices::{gamma_points, slices_for};
 
 /// How units fail.
@@ -139,7 +139,7 @@ const LEAST_SHAPE: f64 = 1e-3;
 const FARTHEST: f64 = 1e5;
 
 /// Longest time that is looked ahead, days.
-const LONGEST_D: f64 = 36_525.0;
+pub(super) const LONGEST_D: f64 = 36_525.0;
 
 /// Slices that the lead time is cut into for wear, whose convolutions take longer.
 const SLICES_OF_WEAR: usize = 8;
@@ -159,9 +159,12 @@ pub fn lead_demand(question: &LeadQuestion) -> Result<LeadDemand, LeadRefusal> {
     question.check()?;
     let mut kinds: Vec<(DemandKind, Mixture)> = Vec::new();
     let mut whole = Mixture::default();
-    for (weight, cover_d) in question.covers()? {
+    let covers = question.covers()?;
+    let mut worn_out = question.worn_out(&covers)?.into_iter();
+    for (weight, cover_d) in covers {
         let mut sum = Pmf::certain(0);
-        for (kind, part) in question.parts_until(cover_d)? {
+        let worn_out = worn_out.next().map(|part| (DemandKind::WearOut, part));
+        for (kind, part) in worn_out.into_iter().chain(question.parts_until(cover_d)?) {
             sum = sum.plus(&part);
             let known = kinds.iter().position(|(known, _)| *known == kind);
             let place = known.unwrap_or_else(|| {
@@ -227,7 +230,19 @@ impl LeadQuestion<'_> {
         Ok(points.into_iter().map(|(weight, days)| (weight, days + self.review_d)).collect())
     }
 
-    /// Demand of each kind within so many days.
+    /// Failures by wear within each of the times to cover; none where nothing wears.
+    fn worn_out(&self, covers: &[(f64, f64)]) -> Result<Vec<Pmf>, DemandRefusal> {
+        let Failing::Wearing { lives, groups } = self.failing else { return Ok(Vec::new()) };
+        let days: Vec<f64> = covers.iter().map(|(_, cover_d)| *cover_d).collect();
+        let mut by_day: Vec<Vec<(f64, Pmf)>> = vec![Vec::with_capacity(lives.len()); days.len()];
+        for (weight, life) in lives {
+            let demands = ageing_demands(*life, groups, &days)?;
+            by_day.iter_mut().zip(demands).for_each(|(sum, demand)| sum.push((*weight, demand)));
+        }
+        Ok(by_day.iter().map(|by_life| Pmf::mixed(by_life)).collect())
+    }
+
+    /// Demand of each kind but wear within so many days.
     fn parts_until(&self, cover_d: f64) -> Result<Vec<(DemandKind, Pmf)>, LeadRefusal> {
         let (hours_h, weighted_h) = self.population.hours_until(cover_d);
         let mut parts = Vec::with_capacity(4);
@@ -237,13 +252,7 @@ impl LeadQuestion<'_> {
                 within_reach(belief, weighted_h)?;
                 parts.push((DemandKind::Failures, failures_in(belief, weighted_h)?));
             }
-            Failing::Wearing { lives, groups } => {
-                let mut by_life = Vec::with_capacity(lives.len());
-                for (weight, life) in lives {
-                    by_life.push((*weight, ageing_demand(*life, groups, cover_d)?));
-                }
-                parts.push((DemandKind::WearOut, Pmf::mixed(&by_life)));
-            }
+            Failing::Wearing { .. } => {}
         }
         if self.no_fault_found.shape > 0.0 {
             within_reach(self.no_fault_found, hours_h)?;

@@ -247,9 +247,10 @@ impl Pmf {
 
     fn from_ready(at: Vec<f64>) -> Self {
         let mut above = vec![0.0; at.len()];
-        let mut tail = 0.0;
+        let mut tail: f64 = 0.0;
         for k in (0..at.len()).rev() {
-            above[k] = tail;
+            // The last digits of a sum may pass 1.
+            above[k] = tail.min(1.0);
             tail += at[k];
         }
         Self { at, above }

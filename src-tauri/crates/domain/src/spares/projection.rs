@@ -6,14 +6,14 @@
 //! whole past. The chances therefore carry a standard error, which is stated.
 
 mod course;
-pub(super) mod draw;
 mod run;
 #[cfg(test)]
 mod tests;
 
 use super::advice::OrderRule;
 use super::lead_demand::{
-    DAYS_PER_MONTH, Failing, LeadRefusal, LeadTime, PlannedPieces, Population, check_belief,
+    DAYS_PER_MONTH, Failing, LONGEST_D, LeadRefusal, LeadTime, PlannedPieces, Population,
+    check_belief,
 };
 use super::levels::BuyingLimits;
 use super::pmf::Pmf;
@@ -306,6 +306,12 @@ impl ProjectionQuestion<'_> {
         let mut all = figures.into_iter().chain(dated);
         if let Some((name, figure)) = all.find(|(_, it)| !(it.is_finite() && *it >= 0.0)) {
             return Err(ProjectionRefusal::Figure { name, figure });
+        }
+        if mean_d > LONGEST_D {
+            return Err(LeadRefusal::LeadTime(mean_d).into());
+        }
+        if self.review_d > LONGEST_D {
+            return Err(LeadRefusal::Review(self.review_d).into());
         }
         if deviation_d > 10.0 * mean_d {
             return Err(LeadRefusal::Spread(deviation_d).into());

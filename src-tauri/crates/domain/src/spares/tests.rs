@@ -1,6 +1,6 @@
-mod chance;
+mod interval;
 
-pub(crate) use chance::{Draws, Interval};
+pub(crate) use interval::Interval;
 
 use super::*;
 use proptest::prelude::*;

@@ -7,6 +7,7 @@ mod ageing;
 #[cfg(test)]
 mod tests;
 
+pub(super) use ageing::ageing_demands;
 pub use ageing::{AgeGroup, ageing_course, ageing_demand};
 
 use super::ageing::Life;

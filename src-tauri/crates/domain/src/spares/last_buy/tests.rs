@@ -1,6 +1,6 @@
 use super::*;
 use crate::spares::ageing::Life;
-use crate::spares::projection::draw::Draw;
+use crate::spares::draw::Draw;
 use crate::spares::rates::RateBelief;
 use crate::spares::wear::{AgeGroup, ageing_course};
 use crate::spares::{PopulationChange, failures_in, single_order, single_order_cost};

@@ -1,6 +1,7 @@
 use super::slices::{gamma_points, slices_for};
 use super::*;
-use crate::spares::projection::draw::Draw;
+use crate::spares::ageing_demand;
+use crate::spares::draw::Draw;
 use crate::spares::rates::gamma_below;
 use proptest::prelude::*;
 

@@ -1,31 +1,10 @@
-//! Event by event, piece by piece, beside the exact figures: an own generator with a fixed seed, and
+//! Event by event, piece by piece, beside the exact figures: draws from a fixed seed, and
 //! intervals of four standard errors from independent histories.
 
 use super::*;
 use crate::spares::Pmf;
+use crate::spares::draw::Draw;
 use std::collections::VecDeque;
-
-/// SplitMix64 (Steele, Lea and Flood 2014, OOPSLA).
-pub(in crate::spares) struct Chance(pub(in crate::spares) u64);
-
-impl Chance {
-    /// Above 0, below 1.
-    pub(in crate::spares) fn share(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64 + f64::EPSILON / 4.0
-    }
-
-    pub(in crate::spares) fn waiting(&mut self, rate: f64) -> f64 {
-        -self.share().ln() / rate
-    }
-
-    fn of(&mut self, demand: &Pmf) -> u64 {
-        demand.quantile(self.share())
-    }
-}
 
 /// What one history saw.
 #[derive(Default, Clone, Copy)]
@@ -47,17 +26,11 @@ struct Draws {
     shape: Option<u32>,
 }
 
-fn history(
-    draws: &Draws,
-    lead_time_d: f64,
-    policy: Policy,
-    days: f64,
-    chance: &mut Chance,
-) -> Seen {
+fn history(draws: &Draws, lead_time_d: f64, policy: Policy, days: f64, chance: &mut Draw) -> Seen {
     let rate = match draws.shape {
         None => draws.demands_a_d,
         Some(shape) => {
-            let sum: f64 = (0..shape).map(|_| chance.waiting(1.0)).sum();
+            let sum: f64 = (0..shape).map(|_| chance.wait()).sum();
             draws.demands_a_d * sum / f64::from(shape)
         }
     };
@@ -70,7 +43,7 @@ fn history(
     let (mut now, mut net) = (0.0, policy.up_to as i64);
     let mut position = net;
     let mut coming: VecDeque<(f64, i64)> = VecDeque::new();
-    let mut next_demand = chance.waiting(rate);
+    let mut next_demand = chance.wait() / rate;
     let mut next_review = every_d.unwrap_or(f64::INFINITY);
     while now < days {
         let arrives = coming.front().map_or(f64::INFINITY, |order| order.0);
@@ -89,14 +62,14 @@ fn history(
         }
         let mut may_order = every_d.is_none();
         if next_demand <= next {
-            let pieces = chance.of(&draws.sizes) as i64;
+            let pieces = draws.sizes.quantile(chance.share()) as i64;
             if now >= warm {
                 seen.asked += pieces as f64;
                 seen.served += pieces.min(net.max(0)) as f64;
             }
             net -= pieces;
             position -= pieces;
-            next_demand = now + chance.waiting(rate);
+            next_demand = now + chance.wait() / rate;
         } else if next_review <= next {
             may_order = true;
             next_review += every_d.unwrap_or(f64::INFINITY);
@@ -140,7 +113,7 @@ fn compare(name: &str, flow: &Flow, shape: Option<u32>, lead_time_d: f64, polici
     let draws = Draws { demands_a_d: flow.demands_a_d(), sizes: flow.sizes().unwrap(), shape };
     let (histories, days) = if shape.is_some() { (2500, 1600.0) } else { (60, 12_000.0) };
     for (number, policy) in policies.iter().enumerate() {
-        let mut chance = Chance(4711 + number as u64);
+        let mut chance = Draw::of(4711 + number as u64);
         let seen: Vec<Seen> = (0..histories)
             .map(|_| history(&draws, lead_time_d, *policy, days, &mut chance))
             .collect();

@@ -1,6 +1,6 @@
 use super::knapsack::{Thing, pack};
 use super::*;
-use crate::spares::tests::Draws;
+use crate::spares::draw::Draw;
 use proptest::prelude::*;
 
 fn model(mean: f64, price_cents: u64) -> Buyable {
@@ -40,9 +40,9 @@ fn between_the_stops_of_the_curve_greed_is_not_best() {
 
 #[test]
 fn an_effort_too_small_leaves_a_gap_that_holds_the_best() {
-    let mut draws = Draws(7);
+    let mut draws = Draw::of(7);
     let models: Vec<Buyable> = (0..200)
-        .map(|_| model(0.2 + 3.0 * draws.next(), 10_000 + (90_000.0 * draws.next()) as u64))
+        .map(|_| model(0.2 + 3.0 * draws.share(), 10_000 + (90_000.0 * draws.share()) as u64))
         .collect();
     let whole = best_for_budget(&models, Aim::Backorders, 5_000_003, USUAL_EFFORT).unwrap();
     assert_eq!(whole.proof, Proof::Search);
@@ -56,9 +56,9 @@ fn an_effort_too_small_leaves_a_gap_that_holds_the_best() {
 
 #[test]
 fn prices_of_a_few_kinds_do_not_make_the_search_endless() {
-    let mut draws = Draws(3);
+    let mut draws = Draw::of(3);
     let models: Vec<Buyable> = (0..1_000)
-        .map(|_| model(3.0 * draws.next(), 2_500 * (1 + (40.0 * draws.next()) as u64)))
+        .map(|_| model(3.0 * draws.share(), 2_500 * (1 + (40.0 * draws.share()) as u64)))
         .collect();
     for budget in [10_001_234, 33_333_333, 70_000_001] {
         let found = best_for_budget(&models, Aim::Backorders, budget, USUAL_EFFORT).unwrap();
@@ -69,10 +69,10 @@ fn prices_of_a_few_kinds_do_not_make_the_search_endless() {
 
 #[test]
 fn many_pieces_that_save_all_but_the_same_have_an_order() {
-    let mut draws = Draws(11);
+    let mut draws = Draw::of(11);
     let models: Vec<Buyable> = (0..3_000)
         .map(|_| {
-            let price_cents = 1_000 + (1_000.0 * draws.next()) as u64;
+            let price_cents = 1_000 + (1_000.0 * draws.share()) as u64;
             Buyable { missing_cents_h: price_cents as f64, ..model(0.5, price_cents) }
         })
         .collect();

@@ -1,6 +1,6 @@
 use super::course::{Course, Courses};
-use super::draw::Draw;
 use super::{Fan, MOST_PIECES, MonthAhead, ProjectionQuestion, WhatIf};
+use crate::spares::draw::Draw;
 use crate::spares::lead_demand::{DAYS_PER_MONTH, Failing};
 use crate::spares::pmf::Pmf;
 use crate::spares::rates::RateBelief;

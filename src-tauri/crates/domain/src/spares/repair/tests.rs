@@ -1,6 +1,7 @@
 use super::super::levels::Measure;
-use super::super::levels::simulated::{Chance, agree};
+use super::super::levels::simulated::agree;
 use super::*;
+use crate::spares::draw::Draw;
 use proptest::prelude::*;
 use std::collections::VecDeque;
 
@@ -73,7 +74,7 @@ struct Seen {
     bought: f64,
 }
 
-fn history(places: u32, spares: u32, rate_per_h: f64, hours: f64, chance: &mut Chance) -> Seen {
+fn history(places: u32, spares: u32, rate_per_h: f64, hours: f64, chance: &mut Draw) -> Seen {
     let mut seen = Seen {
         time: 0.0,
         whole: 0.0,
@@ -91,7 +92,8 @@ fn history(places: u32, spares: u32, rate_per_h: f64, hours: f64, chance: &mut C
         let short = away.saturating_sub(spares as usize) as f64;
         let working = f64::from(places) - short;
         // Failures have no memory, so the next may be drawn anew after each event.
-        let fails = if working > 0.0 { now + chance.waiting(working * rate_per_h) } else { hours };
+        let fails =
+            if working > 0.0 { now + chance.wait() / (working * rate_per_h) } else { hours };
         let first = |queue: &VecDeque<f64>| queue.front().copied().unwrap_or(f64::INFINITY);
         let next = fails.min(first(&repairs)).min(first(&orders)).min(hours);
         let measured = now >= hours / 8.0;
@@ -126,7 +128,7 @@ fn history(places: u32, spares: u32, rate_per_h: f64, hours: f64, chance: &mut C
 #[test]
 fn a_repair_loop_with_yield_agrees_with_a_simulation() {
     for (places, spares, rate_per_h) in [(4, 1, 2e-4), (30, 2, 4e-5), (12, 0, 1e-4)] {
-        let mut chance = Chance(99);
+        let mut chance = Draw::of(99);
         let seen: Vec<Seen> =
             (0..60).map(|_| history(places, spares, rate_per_h, 2e6, &mut chance)).collect();
         let exact = repairing(places, spares, rate_per_h, TERMS).unwrap();

@@ -1,5 +1,6 @@
 use super::*;
-use crate::spares::tests::{Draws, Interval};
+use crate::spares::draw::Draw;
+use crate::spares::tests::Interval;
 use crate::spares::{Measure, expected_backorders};
 use proptest::prelude::*;
 use std::cmp::Reverse;
@@ -144,15 +145,15 @@ fn a_large_group_is_reckoned_by_neighbours_and_says_so() {
 #[test]
 fn neighbours_alone_are_nearly_the_whole_group() {
     // Random groups of five, once exactly and once as if all five were too many.
-    let mut draws = Draws(17);
+    let mut draws = Draw::of(17);
     let (mut off, mut exact_sum, mut off_far) = (0.0, 0.0, 0);
     for _ in 0..100 {
         let mut group: Vec<Substitutable> = (0..5)
-            .map(|_| model(0.1 + 0.9 * draws.next(), (3.0 * draws.next()) as u64, &[]))
+            .map(|_| model(0.1 + 0.9 * draws.share(), (3.0 * draws.share()) as u64, &[]))
             .collect();
         for (borrower, model) in group.iter_mut().enumerate() {
             for lender in (0..5).filter(|lender| *lender != borrower) {
-                if draws.next() < 0.25 {
+                if draws.share() < 0.25 {
                     model.stand_ins.push(StandIn { model: lender, reserved: 0 });
                 }
             }
@@ -245,7 +246,7 @@ enum Event {
 
 /// Two models event by event, those who wait in the order in which they came; a lead time is 1.
 struct Run {
-    draws: Draws,
+    draws: Draw,
     means: [f64; 2],
     reserved: u64,
     constant: bool,
@@ -272,7 +273,7 @@ impl Run {
         seed: u64,
     ) -> Seen {
         let mut run = Self {
-            draws: Draws(seed),
+            draws: Draw::of(seed),
             means,
             reserved,
             constant,
@@ -316,12 +317,12 @@ impl Run {
     }
 
     fn next_demand(&mut self, model: usize) {
-        let time = self.draws.exponential() / self.means[model];
+        let time = self.draws.wait() / self.means[model];
         self.after(time, Event::Demand(model));
     }
 
     fn order(&mut self, model: usize) {
-        let time = if self.constant { 1.0 } else { self.draws.exponential() };
+        let time = if self.constant { 1.0 } else { self.draws.wait() };
         self.after(time, Event::Arrival(model));
     }
 

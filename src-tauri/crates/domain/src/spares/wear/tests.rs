@@ -1,5 +1,5 @@
 use super::*;
-use crate::spares::projection::draw::Draw;
+use crate::spares::draw::Draw;
 use crate::spares::{DemandRefusal, Pmf};
 use chrono::{DateTime, TimeDelta};
 
@@ -227,4 +227,30 @@ fn figures_that_are_none_are_refused() {
     // A life of seconds asked about for years is refused rather than reckoned for ever.
     let short = Life { scale: 1e-6, shape: 1.0 };
     assert!(ageing_demand(short, &[AgeGroup::present(1, 0.0, 1.0)], 3650.0).is_err());
+}
+
+/// Each group by itself and by its own day, summed, beside all of them together and by days that
+/// share one grid.
+#[test]
+fn places_that_count_alike_and_days_that_share_a_grid_change_no_chance() {
+    let groups: Vec<AgeGroup> = (0..60u32)
+        .map(|at| {
+            let age_y = f64::from(at * 37 % 60) / 5.0;
+            AgeGroup::present(1 + at % 7, age_y, 0.5 + f64::from(at * 23 % 60) / 40.0)
+        })
+        .collect();
+    let days = [45.0, 160.0, 900.0];
+    for shape in [1.1, 2.5, 6.0] {
+        let wanted = Life { scale: 9.0, shape };
+        let together = ageing_demands(wanted, &groups, &days).unwrap();
+        for (day, together) in days.iter().zip(&together) {
+            let single = |group: &AgeGroup| ageing_demand(wanted, &[*group], *day).unwrap();
+            let apart = groups.iter().map(single).reduce(|sum, next| sum.plus(&next)).unwrap();
+            assert!((together.mean() / apart.mean() - 1.0).abs() < 1e-4, "{shape} {day}");
+            for k in 0..apart.weights().len() as u64 {
+                let off = (together.above(k) - apart.above(k)).abs();
+                assert!(off < 1e-4, "shape {shape}, day {day}, P(X > {k}) off by {off}");
+            }
+        }
+    }
 }

@@ -1,7 +1,7 @@
 //! A central store and its stores, event by event, with constant times to the stores.
 
 use super::super::Network;
-use crate::spares::tests::Draws;
+use crate::spares::draw::Draw;
 use std::cmp::Reverse;
 use std::collections::{BinaryHeap, VecDeque};
 
@@ -23,7 +23,7 @@ pub(super) struct Seen {
 
 struct Run<'a> {
     network: &'a Network,
-    draws: Draws,
+    draws: Draw,
     loan_time: Option<f64>,
     queue: BinaryHeap<Reverse<(u64, u64, Event)>>,
     number: u64,
@@ -52,7 +52,7 @@ pub(super) fn run(
 ) -> Seen {
     let mut run = Run {
         network,
-        draws: Draws(seed),
+        draws: Draw::of(seed),
         loan_time,
         queue: BinaryHeap::new(),
         number: 0,
@@ -106,7 +106,7 @@ impl Run<'_> {
         let demand =
             self.network.sites.get(source).map_or(self.network.central_demand, |it| it.demand);
         if demand > 0.0 {
-            let time = self.draws.exponential() / demand;
+            let time = self.draws.wait() / demand;
             self.after(time, Event::Demand(source));
         }
     }
@@ -163,7 +163,7 @@ impl Run<'_> {
     /// Has a used piece repaired at the site, or asks the central store for another.
     fn replace(&mut self, site: usize) {
         let it = self.network.sites[site];
-        if self.draws.next() < it.repaired_here {
+        if self.draws.share() < it.repaired_here {
             self.after(it.repair_time, Event::RepairDone(site));
         } else {
             self.order(site);

@@ -1,13 +1,21 @@
+//! Chance for projections, and for tests that live through what is reckoned elsewhere.
+
 /// Draws that follow from a seed alone: the same seed gives the same draws on every machine.
 ///
-/// Source: SplitMix64 (Steele, Lea and Flood 2014), from memory; polar method of Marsaglia for the
-/// normal, and Marsaglia and Tsang 2000 for the gamma distribution.
+/// Source: SplitMix64 (Steele, Lea and Flood 2014, OOPSLA), from memory; polar method of Marsaglia
+/// for the normal, and Marsaglia and Tsang 2000 for the gamma distribution.
 #[derive(Debug, Clone)]
 pub(in crate::spares) struct Draw {
     state: u64,
 }
 
 impl Draw {
+    /// One sequence.
+    #[cfg(test)]
+    pub(in crate::spares) fn of(seed: u64) -> Self {
+        Self { state: seed }
+    }
+
     /// `stream` gives one seed many independent sequences.
     pub(in crate::spares) fn new(seed: u64, stream: u64) -> Self {
         let mut draw = Self { state: seed };
