@@ -437,3 +437,48 @@ fn lots_cost_least_within_packs_least_orders_and_prices() {
         "{shown}"
     );
 }
+
+/// What is handed out by the piece: the forecast of a month times months, each as foreseen, and all
+/// off alike by the error of a mean.
+#[test]
+fn handed_out_pieces_are_bought_for_years_by_their_months() {
+    let plant = with_model("", |_| {});
+    let model = "MP-SIL24";
+    let shown = plant.call("spares.model", json!({ "model": model }));
+    let history = &shown["history"];
+    let ask = json!({ "model": model, "last_order_on": "2027-06-30", "until": "2032-06-30" });
+    let last = plant.call("spares.last_chance", ask);
+    let days = (day(&last["until"]) - plant.now.date_naive()).num_days() as f64;
+    let months = days / (365.25 / 12.0);
+    let mean = months * number(&history["mean_per_month"]);
+    near("asked for", number(&last["demand_mean"]), mean, 1e-6 * mean);
+    // The four fifths in the middle hold the mean, and are about as wide as those of a sum of months,
+    // each as uneven as those on record or as foreseen, whichever is wider.
+    let (low, high) = (number(&last["demand_p10"]), number(&last["demand_p90"]));
+    assert!(low < mean && mean < high + 1.0, "{low} {mean} {high}");
+    let record: Vec<f64> =
+        only(&history["months"], |_| true).iter().map(|it| number(&it["issued"])).collect();
+    let n = record.len() as f64;
+    let centre = record.iter().sum::<f64>() / n;
+    let spread = record.iter().map(|it| (it - centre).powi(2)).sum::<f64>() / n;
+    let foreseen = number(&history["high_per_month"]) - number(&history["mean_per_month"]);
+    let spread = spread.max((foreseen / 1.2816).powi(2));
+    let deviation = (months * spread * (1.0 + months / n)).sqrt();
+    let seen = (high - low) / 2.563;
+    assert!((0.6..1.7).contains(&(seen / deviation)), "{seen} for {deviation}");
+    assert!(last["buy"].as_u64().unwrap() > 0 && last["runs_out_on"].is_string());
+}
+
+/// Cells keep for three years: no purchase helps longer, so nothing later is looked at.
+#[test]
+fn a_shelf_date_ends_what_a_last_purchase_can_do() {
+    let plant = Plant::sample();
+    let ask = json!({ "model": "MP-CEL1", "last_order_on": "2027-06-30" });
+    let shown = plant.call("spares.last_chance", ask);
+    let ends = day(&shown["shelf_until"]);
+    assert!(ends < "2031-01-01".parse().unwrap() && shown["until"] == "2037-06-30", "{ends}");
+    assert_eq!(day(&shown["years"].as_array().unwrap().last().unwrap()["until"]), ends);
+    let planned = plant.call("spares.model", json!({ "model": "MP-CEL1" }));
+    assert!(planned["lines"][0]["method"] == "planned");
+    assert!(shown["notes"][0].as_str().unwrap().contains("past its shelf date"));
+}

@@ -2,6 +2,7 @@
 
 use super::spares_demand::{Known, Share, Source, StoreDemand, day_after, days_from};
 use super::spares_facts::Facts;
+use super::spares_history;
 use super::spares_known::Gathered;
 use super::spares_last_reply::reply;
 use super::spares_level::{limits_of_purchase, shelf_life_d};
@@ -103,7 +104,7 @@ impl<'a> Chance<'a> {
             until,
         };
         chance.coming = chance.what_comes();
-        chance.used = chance.handed_out()?;
+        chance.used = chance.handed_out();
         Ok(chance)
     }
 
@@ -169,28 +170,28 @@ impl<'a> Chance<'a> {
             .collect()
     }
 
-    /// Demand by history as pieces one by one at a rate that is not known, of the forecast's mean and
-    /// variance over the whole time: a forecast that is off is off in all months alike.
-    fn handed_out(&self) -> Result<Option<(RateBelief, Population)>, Failure> {
-        let (Source::History, Some(month)) = (self.demand.source, &self.demand.month) else {
-            return Ok(None);
-        };
+    /// Demand by history as pieces one by one at a rate that is not known, of the mean and variance
+    /// that the months to come have together: each as it is foreseen, and all of them off alike by as
+    /// much as the mean of so many months on record may be off, n·v + n²·v/record.
+    ///
+    /// The blend's own forecast over years is not used: it is tested over lead times, and its parts
+    /// spread without end beyond them.
+    fn handed_out(&self) -> Option<(RateBelief, Population)> {
+        let month = self.demand.month.as_ref().filter(|_| self.demand.source == Source::History)?;
+        let held = self.facts.of(self.model.part_no.as_str());
+        let record = spares_history::months(self.facts, held).len().max(1) as f64;
         let months = self.end_d() / DAYS_PER_MONTH;
-        let used = match &self.demand.outlook {
-            Some(outlook) => outlook.over(months),
-            None => over_months(month, months),
-        };
-        let used = used.map_err(|no| self.refused(&no.to_string()))?;
-        let (mean, variance) = (used.mean(), used.variance());
+        let mean = months * month.mean();
+        let variance = months * month.variance() * (1.0 + months / record);
         if mean <= 0.0 {
-            return Ok(None);
+            return None;
         }
         let shape = match mean * mean / (variance - mean) {
             shape if shape > 0.0 => shape.min(SURE),
             _ => SURE,
         };
         let belief = RateBelief { shape, exposure: shape / mean * self.end_d() * 24.0 };
-        Ok(Some((belief, Population::steady(1.0))))
+        Some((belief, Population::steady(1.0)))
     }
 
     fn reckoned(&self) -> Result<LastBuy, Failure> {

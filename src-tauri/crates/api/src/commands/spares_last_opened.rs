@@ -155,8 +155,8 @@ fn failures(chance: &Chance<'_>, bought: &LastBuy, within: Option<&LeadDemand>) 
             "Handed out, by the forecast",
             bought.failures_mean,
             "pieces",
-            "the forecast over these months; its spread is that of a level that nobody knows, the \
-             same in all of them",
+            "the forecast of a month times months; its spread is that of each month, and of a level \
+             that is known only as well as the months on record say",
             vec![
                 given("Months", months, ""),
                 given("A month, on average", bought.failures_mean / months, "pieces"),
