@@ -2,7 +2,6 @@ import { describe, expect, it } from "vitest";
 import {
   brief,
   chance,
-  count,
   date,
   dated,
   days,
@@ -70,10 +69,8 @@ describe("format", () => {
     expect(money(undefined)).toBe("");
   });
 
-  it("writes shares and counts", () => {
+  it("writes shares", () => {
     expect(percent(0.9954)).toBe("99.5 %");
-    expect(count(1, "slot", "slots")).toBe("1 slot");
-    expect(count(1200, "slot", "slots")).toBe("1,200 slots");
   });
 });
 

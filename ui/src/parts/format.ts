@@ -1,3 +1,5 @@
+import { counted } from "../words/counted";
+
 const day = new Intl.DateTimeFormat("en-GB", { day: "numeric", month: "short", year: "numeric" });
 const dayName = new Intl.DateTimeFormat("en-GB", { weekday: "short" });
 const monthName = new Intl.DateTimeFormat("en-GB", { month: "long", year: "numeric" });
@@ -53,7 +55,7 @@ export function days(count: number): string {
   const amount = Math.abs(count);
   const said =
     amount < 100
-      ? `${amount} ${amount === 1 ? "day" : "days"}`
+      ? counted(amount, "day")
       : amount < 730
         ? `${Math.round(amount / 30.44)} months`
         : `${(amount / 365.25).toFixed(1)} years`;
@@ -112,10 +114,6 @@ export function brief(value: number): string {
   const whole = Math.abs(value) >= 100;
   const digits = whole ? { maximumFractionDigits: 0 } : { maximumSignificantDigits: 3 };
   return value.toLocaleString("en-GB", digits);
-}
-
-export function count(amount: number, one: string, many: string): string {
-  return `${amount.toLocaleString("en-GB")} ${amount === 1 ? one : many}`;
 }
 
 /** Today's day on this device, `YYYY-MM-DD`. */

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   oddAnswer: (status: number) =>
     `The door answered ${status} without a reason. Try again; if it stays so, restart Slotkeep.`,
@@ -6,7 +8,7 @@ export const words = {
   noRoom:
     "There is no connection, and this device has no room left to keep the record. Write it down.",
   waiting: (count: number) =>
-    count === 1 ? "1 record waiting to be sent" : `${count} records waiting to be sent`,
+    counted(count, "record waiting to be sent", "records waiting to be sent"),
   sendNow: "Send now",
   sending: "Sending",
   setAside: (count: number) =>

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Batteries",
   byUrgency: "By urgency",
@@ -21,7 +23,7 @@ export const words = {
   facts: "Due day and charge",
   changeByScan: "Change by scanning",
   changeTitle: "Change a battery",
-  cells: (count: number) => (count === 1 ? "1 cell" : `${count} cells`),
+  cells: (count: number) => counted(count, "cell"),
   scanUnit: "Controller: scan its label",
   scanLot: "New battery: scan the label of its lot",
   scanAnother: "Another controller",
@@ -47,7 +49,7 @@ export const words = {
   record: "Record the change",
   next: "Change another battery",
   nextOfVisit: (count: number) =>
-    count === 1 ? "1 more battery of this day" : `${count} more batteries of this day`,
+    counted(count, "more battery of this day", "more batteries of this day"),
   visitDone: "That was the last battery of this day.",
   lotStop: "Stop: do not fit this lot",
   expired: "It is past its shelf date.",

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Life of a battery type",
   type: "Battery type",
@@ -7,7 +9,7 @@ export const words = {
     learned: "Found at this site",
     blended: "Both together",
   } as Record<string, string>,
-  inService: (count: number) => (count === 1 ? "1 in service" : `${count} in service`),
+  inService: (count: number) => counted(count, "in service", "in service"),
   found: "What was found",
   cells: (count: number) =>
     count === 0
@@ -25,7 +27,7 @@ export const words = {
   outlivedWhy:
     "A cell changed while still good counts as well: it tells that the life is longer than its time in service.",
   leftOut: (count: number) =>
-    count === 1 ? "1 record contradicts others" : `${count} records contradict others`,
+    counted(count, "record contradicts others", "records contradict others"),
   share: (share: string) => `What was found makes up ${share} of the two together.`,
   curves: "Share still good after so many years",
   drawing: (type: string) =>

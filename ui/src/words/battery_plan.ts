@@ -1,10 +1,12 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Plan of visits",
   planning: "The plan is being made",
   wishes: "What to plan for",
   horizon: "Look ahead",
   horizonSite: "the site's rule",
-  years: (count: number) => (count === 1 ? "1 year" : `${count} years`),
+  years: (count: number) => counted(count, "year"),
   groupBy: "One visit goes to",
   groups: { "": "the site's rule", cabinet: "a cabinet", area: "an area" } as Record<
     string,
@@ -24,8 +26,7 @@ export const words = {
     count === 1
       ? "1 battery cannot be planned: a figure is missing"
       : `${count} batteries cannot be planned: figures are missing`,
-  moved: (count: number) =>
-    count === 1 ? "1 agreed change was moved" : `${count} agreed changes were moved`,
+  moved: (count: number) => counted(count, "agreed change was moved", "agreed changes were moved"),
   movedFromTo: (from: string, to: string) => `from ${from} to ${to}`,
   movedAway: (from: string) => `from ${from}, no longer needed in this plan`,
   worth: "What it costs",
@@ -45,7 +46,7 @@ export const words = {
   later: "The year after",
   timeLine: "Visits over the year",
   drawing: (year: number, visits: number) =>
-    `Time line of ${year} with ${visits === 1 ? "1 visit" : `${visits} visits`}; the same stands below as a list by month`,
+    `Time line of ${year} with ${counted(visits, "visit")}; the same stands below as a list by month`,
   mark: (day: string, scope: string, changes: string) => `${day}, ${scope}: ${changes}`,
   band: (scope: string, from: string, to: string) =>
     from === to ? `Power-off, ${scope}: ${from}` : `Power-off, ${scope}: ${from} to ${to}`,
@@ -58,7 +59,7 @@ export const words = {
   legendClosed: "No visits",
   noneInYear: (year: number) => `No visit in ${year}.`,
   noVisits: "No battery needs a change in the time looked at.",
-  changes: (count: number) => (count === 1 ? "1 battery" : `${count} batteries`),
+  changes: (count: number) => counted(count, "battery", "batteries"),
   minutes: (count: number) =>
     [
       count >= 60 ? `${Math.floor(count / 60)} h` : "",
@@ -80,7 +81,7 @@ export const words = {
   fromLot: (lot: string) => `from lot ${lot}`,
   toOrder: (day: string) => `order by ${day}`,
   noStock: "from new stock",
-  cells: (count: number) => (count === 1 ? "1 cell" : `${count} cells`),
+  cells: (count: number) => counted(count, "cell"),
   workSheet: "Work sheet (PDF)",
   begin: "Begin with the first",
   agree: "Agree to this plan",

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Power-offs",
   plan: "Plan a power-off",
@@ -26,7 +28,7 @@ export const words = {
     happened: "Happened",
     called_off: "Called off",
   } as Record<string, string>,
-  cabinetCount: (count: number) => (count === 1 ? "1 cabinet" : `${count} cabinets`),
+  cabinetCount: (count: number) => counted(count, "cabinet"),
   calledOff: (reason: string) => `Called off: ${reason}`,
   readiness: "Which memories outlast it",
   settle: "Say what became of it",
@@ -41,7 +43,7 @@ export const words = {
   readinessTitle: "Readiness for a power-off",
   survive: "All memories outlast it",
   lost: (count: number) =>
-    count === 1 ? "1 memory would not outlast it" : `${count} memories would not outlast it`,
+    counted(count, "memory would not outlast it", "memories would not outlast it"),
   first: "Change first",
   firstLead: "In this order each change saves the most.",
   memories: "Controllers, the least margin first",
@@ -57,7 +59,7 @@ export const words = {
   chance: "Chance of loss",
   change: "Change",
   unknown: (count: number) =>
-    count === 1 ? "1 memory is not known: a figure is missing" : `${count} memories are not known`,
+    counted(count, "memory is not known: a figure is missing", "memories are not known"),
   sheet: "Page for the meeting (PDF)",
   nothing: "No controller with a back-up battery stands there.",
   back: "All power-offs",

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   read: "Read a label",
   readField: "Label, address, serial number or what a scanner types",
@@ -5,7 +7,7 @@ export const words = {
   photo: "Photo",
   dropHere: "A picture can also be pasted, or dropped anywhere on this window.",
   reading: "Reading the picture",
-  found: (count: number) => (count === 1 ? "1 code found" : `${count} codes found`),
+  found: (count: number) => counted(count, "code found", "codes found"),
   openThis: "Open",
   opening: "Looking it up",
   reader: (symbology: string, reader: string) =>
@@ -38,8 +40,8 @@ export const words = {
   linkHint: "The symbol then holds an address; it needs more room on the label.",
   linkBase: "Address of the door as phones reach it",
   linkBaseHint: "Labels keep it for years: use a name that stays, not this computer alone.",
-  count: (count: number) => (count === 1 ? "1 label" : `${count} labels`),
-  sheets: (count: number) => (count === 1 ? "1 sheet" : `${count} sheets`),
+  count: (count: number) => counted(count, "label"),
+  sheets: (count: number) => counted(count, "sheet"),
   none: "There is nothing of these kinds there. Choose other kinds.",
   download: "Download the PDF",
   printAt: "Print at 100 %, without fitting to the page.",

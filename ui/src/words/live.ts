@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   live: "Live camera",
   stopLive: "Stop the camera",
@@ -8,7 +10,7 @@ export const words = {
   soundOn: "Sound on",
   soundOff: "Sound off",
   starting: "Starting the camera",
-  seenNow: (count: number) => (count === 1 ? "1 label in view" : `${count} labels in view`),
+  seenNow: (count: number) => counted(count, "label in view", "labels in view"),
   needsHttps:
     "A live camera needs this page opened over HTTPS. Take a photo instead: it reads just as well.",
   noCameraHere:

@@ -1,8 +1,10 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Catalogue",
   filter: "Filter by part number or title",
   none: "No model matches.",
-  standing: (count: number) => (count === 1 ? "1 stands in a slot" : `${count} stand in slots`),
+  standing: (count: number) => counted(count, "stands in a slot", "stand in slots"),
   kind: "Kind",
   base: "Base",
   key: "Key",

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   name: "Slotkeep",
   skip: "Go to the content",
@@ -35,12 +37,11 @@ export const words = {
   chooseFiles: "Choose files",
   tryFirst: "Check only",
   takeIn: "Take in",
-  chosen: (count: number) => (count === 1 ? "1 file chosen" : `${count} files chosen`),
+  chosen: (count: number) => counted(count, "file chosen", "files chosen"),
   noFiles: "That folder holds no CSV or JSON files. Choose the folder that holds slots.csv.",
   importAgain: "Import a site folder",
   importLead: "Only what differs from the register becomes entries in the journal.",
-  entries: (count: number) =>
-    count === 1 ? "1 entry" : `${count.toLocaleString("en-GB")} entries`,
+  entries: (count: number) => counted(count, "entry", "entries"),
   unchanged: (count: number) => `${count.toLocaleString("en-GB")} rows said nothing new`,
   askOwner: "Ask the owner of the store to take in a site folder.",
   backup: "Copy the store",

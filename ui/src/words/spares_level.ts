@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Level",
   stock: "Stock",
@@ -31,14 +33,16 @@ export const words = {
     `Chance of no stock-out and share served at once at each stock of ${model}; the table says the same`,
   drawingOwed: (model: string) => `Pieces owed at each stock of ${model}; the table says the same`,
   serviceSaid: (stock: number, none: string, filled: string, owed: string, empty: string) =>
-    `Stock ${stock}: no stock-out ${none}, served at once ${filled}, ${owed} owed, empty ${empty} hours a year`,
+    `Stock ${stock}: no stock-out ${none}, served at once ${filled}, ${owed} owed, empty ${empty} ${empty === "1" ? "hour" : "hours"} a year`,
   policies: {
     base_stock: (_: number, upTo: number) =>
       upTo === 0 ? "Hold none" : `Hold ${upTo}, and replace each piece that is taken`,
     lots: (at: number, upTo: number) =>
       at < 0
-        ? `Order up to ${upTo} once ${-at === 1 ? "1 is" : `${-at} are`} owed`
-        : `At ${at} or fewer, order up to ${upTo}`,
+        ? `Order up to ${upTo} once ${counted(-at, "is", "are")} owed`
+        : at === 0
+          ? `When none is left, order up to ${upTo}`
+          : `At ${at} or fewer, order up to ${upTo}`,
     periodic: (_: number, upTo: number) => `At each review, order up to ${upTo}`,
     planned: (_: number, upTo: number) =>
       upTo > 0 ? `Bought for the planned days, ${upTo} in all` : "Bought for the planned days",
@@ -46,9 +50,9 @@ export const words = {
   } as Record<string, (at: number, upTo: number) => string>,
   atLeast: (value: string) => `at least ${value}`,
   atMost: (value: string) => `at most ${value}`,
-  pieces: (value: string) => `${value} pieces`,
+  pieces: (value: string) => `${value} ${value === "1" ? "piece" : "pieces"}`,
   hoursYear: (value: string) => `${value} h a year`,
-  servesPlaces: (count: number) => (count === 1 ? "serves 1 place" : `serves ${count} places`),
+  servesPlaces: (count: number) => `serves ${counted(count, "place")}`,
   filledFrom: (from: string) => `filled from ${from}`,
   onHand: "Usable now",
   reserved: (count: number) => `${count} reserved`,
@@ -57,7 +61,7 @@ export const words = {
   toFetch: (from: string) => `To bring from ${from}`,
   price: "Price",
   leadTime: "Lead time",
-  days: (count: number) => (count === 1 ? "1 day" : `${count} days`),
+  days: (count: number) => counted(count, "day"),
   assumed: "not stated, the usual one is taken",
   lasts: "Lasts until about",
   longer: "longer than ten years",

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Spares",
   views: {
@@ -27,7 +29,7 @@ export const words = {
   toFetch: (count: number) => `fetch ${count}`,
   fine: "on target",
   below: "below target",
-  counted: (count: number) => (count === 1 ? "1 line" : `${count} lines`),
+  counted: (count: number) => counted(count, "line"),
   owed: (now: string, level: string) =>
     `${now} places stand empty on average now, ${level} with all levels filled.`,
   worth: (amount: string) => `The usable stock is worth ${amount}.`,

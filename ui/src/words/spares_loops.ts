@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 /** What comes back from repair. */
 export const repairWords = {
   title: "Repair",
@@ -44,7 +46,7 @@ export const storesWords = {
     days === effective
       ? `filled in ${days} days`
       : `filled in ${days} days, ${effective} with waiting`,
-  placesOf: (count: number) => (count === 1 ? "1 place" : `${count} places`),
+  placesOf: (count: number) => counted(count, "place"),
   total: "Together",
   reckonings: {
     exact: "Exact",

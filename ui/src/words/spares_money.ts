@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   reckoning: "The best purchases are being reckoned",
   curve: "What money buys",
@@ -45,7 +47,7 @@ export const words = {
   forRoom: (storeroom: string) => `for ${storeroom}`,
   all: "All",
   nothing: "The budget buys nothing that helps.",
-  place: (count: number) => (count === 1 ? "Note 1 order" : `Note ${count} orders`),
+  place: (count: number) => `Note ${counted(count, "order")}`,
   placing: (at: number, of: number) => `${at} of ${of} noted`,
   placed: "ordered",
   openOrders: "Open orders",
@@ -74,6 +76,5 @@ export const words = {
   deadNone: "Nothing lies there in vain.",
   lastWanted: (day: string) => `last wanted ${day}`,
   never: "never wanted",
-  leftOut: (count: number) =>
-    count === 1 ? "1 model is left out" : `${count} models are left out`,
+  leftOut: (count: number) => counted(count, "model is left out", "models are left out"),
 };

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   titleOf: (storeroom: string, of: string) => `Stock in ${storeroom}, month by month: ${of}`,
   pieces: "Pieces on the shelf at the end of the month",
@@ -49,7 +51,7 @@ export const words = {
   warmer: "Cabinets warmer by, K",
   units: "More units, per cent",
   lookAhead: "Look ahead",
-  years: (count: number) => (count === 1 ? "1 year" : `${count} years`),
+  years: (count: number) => counted(count, "year"),
   storeroom: "Storeroom",
   clear: "Back to the present case",
 };

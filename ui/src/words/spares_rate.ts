@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Failure rate",
   fitAxis: "Failures in 1e9 h",
@@ -23,7 +25,7 @@ export const words = {
   worthFailures: (count: string) => `${count} failures`,
   records: "Seen here",
   failuresIn: (failures: number, years: string) =>
-    `${failures === 1 ? "1 failure" : `${failures} failures`} in ${years} unit-years`,
+    `${counted(failures, "failure")} in ${years} unit-years`,
   noFault: "Removed, no fault found",
   noFaultWhy: "They take a spare and are no failures.",
   leftOut: "Left out",

@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   scan: "What came: scan its plate",
   scanHint: "Or type a part number, serial number or lot code.",
@@ -8,7 +10,7 @@ export const words = {
   which: "On which order",
   orderLine: (left: number, of: number, placed: string) =>
     `${left} of ${of} to come, ordered ${placed}`,
-  late: (days: number) => (days === 1 ? "1 day late" : `${days} days late`),
+  late: (days: number) => counted(days, "day late", "days late"),
   noOrder: "On no order",
   whichModel: "Which model is it?",
   serial: "Serial number",

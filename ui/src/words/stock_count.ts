@@ -1,9 +1,11 @@
+import { counted } from "./counted";
+
 export const words = {
   title: "Count a shelf",
   scanBin: "Shelf: scan its label",
   scanBinHint: "Or choose it below.",
   goOn: "Begun and not finished",
-  things: (count: number) => (count === 1 ? "1 thing scanned" : `${count} things scanned`),
+  things: (count: number) => counted(count, "thing scanned", "things scanned"),
   begun: (when: string) => `begun ${when}`,
   dropIt: "Throw this count away",
   all: "Longest not counted first",
@@ -29,8 +31,8 @@ export const words = {
   missing: (what: string) => `How many pieces of ${what}?`,
   back: "Go on counting",
   agrees: "The shelf agrees with the register.",
-  agreeing: (count: number) => (count === 1 ? "1 thing agrees." : `${count} things agree.`),
-  differ: (count: number) => (count === 1 ? "1 difference" : `${count} differences`),
+  agreeing: (count: number) => counted(count, "thing agrees.", "things agree."),
+  differ: (count: number) => counted(count, "difference"),
   register: "Register",
   here: "Counted",
   why: "What the journal says",

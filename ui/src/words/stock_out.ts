@@ -1,3 +1,5 @@
+import { counted } from "./counted";
+
 export const words = {
   purpose: "What is it for?",
   forWhat: "For:",
@@ -24,7 +26,7 @@ export const words = {
   storeroom: "From storeroom",
   any: "any",
   take: "Take these, in this order",
-  pieceCount: (count: number) => (count === 1 ? "1 piece" : `${count} pieces`),
+  pieceCount: (count: number) => counted(count, "piece"),
   until: (when: string) => `shelf date ${when}`,
   kept: "Kept for others",
   keptLine: (pieces: string, what: string) => `${pieces} for ${what}`,
@@ -43,8 +45,7 @@ export const words = {
   handOutLater: "Hand it out",
   beginSwap: "Begin the swap with it",
   sayPurpose: "Say first what it is for.",
-  short: (missing: number) =>
-    missing === 1 ? "1 piece is missing." : `${missing} pieces are missing.`,
+  short: (missing: number) => counted(missing, "piece is missing.", "pieces are missing."),
   nothingToTake: "Nothing can be handed out.",
   allOut: "All of it is handed out.",
   next: "Hand out something else",

@@ -4,6 +4,7 @@
 //! [`register`] is what the journal adds up to.
 
 pub mod battery;
+mod counted;
 pub mod journal;
 pub mod key;
 pub mod label;
@@ -18,3 +19,5 @@ pub mod spares;
 pub mod stock;
 pub mod swap;
 pub mod unit;
+
+pub use counted::{counted, counted_as, listed};

@@ -6,6 +6,7 @@ use crate::table::{self, Command};
 use crate::wire::stock::{CloseOrderInput, OrderLine, PlaceOrderInput};
 use crate::wire::{Done, Nothing};
 use chrono::Duration;
+use slotkeep_domain::counted;
 use slotkeep_domain::journal::{Body, OrderClosed, OrderPlaced};
 
 pub(super) fn commands() -> Vec<Command> {
@@ -42,8 +43,11 @@ fn place(ask: &Ask<'_>, stamp: &Stamp, input: PlaceOrderInput) -> Result<Done, F
         }))
     })?;
     let message = format!(
-        "{} pieces of {} are on order for {}",
-        input.quantity, input.model, input.storeroom
+        "{} of {} {} on order for {}",
+        counted(input.quantity, "piece"),
+        input.model,
+        if input.quantity == 1 { "is" } else { "are" },
+        input.storeroom
     );
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }

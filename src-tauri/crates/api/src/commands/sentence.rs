@@ -7,6 +7,7 @@ use slotkeep_domain::journal::{
     BatteryChanged, Body, CellFound, FailureNote, PastEvent, PastKind, PowerScope, Removable,
     Removal,
 };
+use slotkeep_domain::{counted, counted_as};
 use slotkeep_store::Kept;
 
 pub(crate) fn line(kept: &Kept) -> EntryLine {
@@ -164,9 +165,10 @@ fn of_power(body: &Body) -> String {
         Body::VisitsAgreed(agreed) => {
             let batteries: usize = agreed.visits.iter().map(|visit| visit.units.len()).sum();
             format!(
-                "{} visits agreed until {}, batteries to change: {batteries}",
-                agreed.visits.len(),
-                agreed.horizon_until
+                "{} agreed until {}, with {} to change",
+                counted(agreed.visits.len() as u64, "visit"),
+                agreed.horizon_until,
+                counted_as(batteries as u64, "battery", "batteries")
             )
         }
         other => of_stock(other),
@@ -184,40 +186,43 @@ fn of_scope(scope: &PowerScope) -> String {
 fn of_stock(body: &Body) -> String {
     match body {
         Body::LotReceived(lot) => format!(
-            "{} pieces of {} (lot {}) received into {}",
-            lot.quantity, lot.model, lot.code, lot.bin
+            "{} of {} (lot {}) received into {}",
+            pieces(lot.quantity),
+            lot.model,
+            lot.code,
+            lot.bin
         ),
         Body::LotIssued(issued) if issued.scrapped => {
             format!(
-                "{} pieces scrapped from {}{}",
-                issued.quantity,
+                "{} scrapped from {}{}",
+                pieces(issued.quantity),
                 issued.bin,
                 because(&issued.to)
             )
         }
         Body::LotIssued(issued) => {
             let purpose = issued.purpose.as_ref().map(|p| format!(" for {p}")).unwrap_or_default();
-            let (pieces, bin, to) = (issued.quantity, &issued.bin, &issued.to);
-            format!("{pieces} pieces issued from {bin} to {to}{purpose}")
+            let (pieces, bin, to) = (pieces(issued.quantity), &issued.bin, &issued.to);
+            format!("{pieces} issued from {bin} to {to}{purpose}")
         }
         Body::LotCounted(counted) => {
             format!(
-                "{} pieces counted in {}{}",
-                counted.quantity,
+                "{} counted in {}{}",
+                pieces(counted.quantity),
                 counted.bin,
                 because(&counted.note)
             )
         }
         Body::LotMoved(moved) => {
-            format!("{} pieces moved from {} to {}", moved.quantity, moved.from, moved.to)
+            format!("{} moved from {} to {}", pieces(moved.quantity), moved.from, moved.to)
         }
         Body::LotQuarantined(lot) if lot.quarantined => {
             format!("Lot put in quarantine{}", because(&lot.reason))
         }
         Body::LotQuarantined(lot) => format!("Quarantine lifted{}", because(&lot.reason)),
         Body::OrderPlaced(order) => format!(
-            "{} pieces of {} ordered for {}{}",
-            order.quantity,
+            "{} of {} ordered for {}{}",
+            pieces(order.quantity),
             order.model,
             order.storeroom,
             because(&order.reason)
@@ -279,7 +284,7 @@ fn of_past(past: &PastEvent) -> String {
     let who = match (&past.unit, &past.model) {
         (Some(unit), _) => format!("Unit {}", unit.human()),
         (None, Some(model)) => {
-            past.quantity.map_or(format!("{model}"), |n| format!("{n} pieces of {model}"))
+            past.quantity.map_or(format!("{model}"), |n| format!("{} of {model}", pieces(n)))
         }
         (None, None) => "The plant".to_owned(),
     };
@@ -288,6 +293,10 @@ fn of_past(past: &PastEvent) -> String {
     let found = past.found.map(|found| found_word(found, past.found_mv)).unwrap_or_default();
     let on = past.on;
     format!("{who} {what}{place} on {on}{failure}{found}{} (old record)", because(&past.note))
+}
+
+pub(super) fn pieces(number: u32) -> String {
+    counted(number, "piece")
 }
 
 pub(super) fn because(reason: &str) -> String {

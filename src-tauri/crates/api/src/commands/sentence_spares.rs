@@ -1,9 +1,10 @@
 //! What the entries about spares say, in a sentence for people.
 
-use super::sentence::because;
+use super::sentence::{self, because};
 use slotkeep_domain::journal::{
     BinCounted, Body, PopulationPlanned, Reserved, ReservedWhat, SpareChosen,
 };
+use slotkeep_domain::{counted_as, listed};
 
 /// None for an entry that is about something else.
 pub(super) fn of_spares(body: &Body) -> Option<String> {
@@ -58,7 +59,8 @@ fn of_plan(planned: &PopulationPlanned) -> String {
         text.push_str(&format!(", {} from the stock", planned.from_stock));
     }
     if planned.harvested > 0 {
-        text.push_str(&format!(", {} come back as spares", planned.harvested));
+        let back = counted_as(planned.harvested, "comes back as a spare", "come back as spares");
+        text.push_str(&format!(", {back}"));
     }
     format!("{text}{}", because(&planned.reason))
 }
@@ -67,7 +69,7 @@ fn of_reserved(wanted: &Reserved) -> String {
     let what = match &wanted.what {
         ReservedWhat::Unit(label) => format!("Unit {}", label.human()),
         ReservedWhat::Pieces { model, storeroom, pieces } => {
-            format!("{pieces} pieces of {model} in {storeroom}")
+            format!("{} of {model} in {storeroom}", sentence::pieces(*pieces))
         }
     };
     let until = wanted.until.map(|day| format!(" until {day}")).unwrap_or_default();
@@ -77,14 +79,18 @@ fn of_reserved(wanted: &Reserved) -> String {
 fn of_stocktake(counted: &BinCounted) -> String {
     let mut text = format!("Bin {} counted", counted.bin);
     if !counted.lots.is_empty() {
-        let lots: Vec<_> =
-            counted.lots.iter().map(|(lot, pieces)| format!("{} {pieces}", lot.human())).collect();
-        text.push_str(&format!(", pieces: {}", lots.join(", ")));
+        let lots: Vec<_> = counted
+            .lots
+            .iter()
+            .map(|(lot, n)| format!("{} of lot {}", sentence::pieces(*n), lot.human()))
+            .collect();
+        text.push_str(&format!(", {}", listed(&lots)));
     }
     for (units, what) in [(&counted.units_found, "found"), (&counted.units_missing, "missing")] {
         if !units.is_empty() {
             let units: Vec<_> = units.iter().map(|unit| unit.human()).collect();
-            text.push_str(&format!(", {what}: {}", units.join(", ")));
+            let named = if units.len() == 1 { "unit" } else { "units" };
+            text.push_str(&format!(", {named} {} {what}", listed(&units)));
         }
     }
     format!("{text}{}", because(&counted.note))

@@ -16,6 +16,7 @@ use slotkeep_domain::label::LabelKind;
 use slotkeep_domain::place::Bin;
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::{Lot, Order};
+use slotkeep_domain::{counted, counted_as};
 use slotkeep_store::Reader;
 
 pub(super) fn commands() -> Vec<Command> {
@@ -132,8 +133,8 @@ fn receive(ask: &Ask<'_>, stamp: &Stamp, input: ReceiveInput) -> Result<Received
         Some(label) => label,
         None => ask.read(|r| unit::label_of_entry(r, stamp))?,
     };
-    let (pieces, model) = (input.quantity, &input.model);
-    let message = format!("{pieces} pieces of {model} received as lot {}{more}", label.human());
+    let (pieces, model) = (counted(input.quantity, "piece"), &input.model);
+    let message = format!("{pieces} of {model} received as lot {}{more}", label.human());
     Ok(Received {
         label: label.to_string(),
         label_human: label.human(),
@@ -147,14 +148,16 @@ fn against(order: &Order, input: &ReceiveInput) -> Result<String, Failure> {
     let outstanding = order.outstanding();
     if input.quantity > outstanding && !order.closed && !input.accept_over {
         return Err(Failure::refused(format!(
-            "{} pieces of {} came, {outstanding} are still to come on the order: send the rest \
-             back and record {outstanding}, or accept the rest too",
-            input.quantity, order.model
+            "{} of {} came, {} still to come on the order: send the rest back and record \
+             {outstanding}, or accept the rest too",
+            counted(input.quantity, "piece"),
+            order.model,
+            counted_as(outstanding, "is", "are")
         )));
     }
     Ok(match outstanding.checked_sub(input.quantity) {
         Some(0) => "; the order is complete".to_owned(),
-        Some(left) => format!("; {left} more are to come on the order"),
+        Some(left) => format!("; {} to come on the order", counted_as(left, "more is", "more are")),
         None => format!("; {} more than ordered", input.quantity - outstanding),
     })
 }

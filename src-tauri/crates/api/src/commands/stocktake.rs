@@ -7,6 +7,7 @@ use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
 use crate::wire::Done;
 use crate::wire::stocktake::{StocktakeDifference, StocktakeInput, StocktakeLook};
+use slotkeep_domain::counted;
 use slotkeep_domain::journal::{BinCounted, Body};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::place::Bin;
@@ -103,9 +104,9 @@ fn look(ask: &Ask<'_>, input: StocktakeInput) -> Result<StocktakeLook, Failure> 
         let why = stocktake_why::Why { r, seen: &seen, now: ask.now };
         let mut agreeing = 0;
         let mut differences = Vec::new();
-        for (lot, counted) in seen.lots.values() {
+        for (lot, there) in seen.lots.values() {
             let register = seen.register(lot);
-            if register == *counted {
+            if register == *there {
                 agreeing += 1;
                 continue;
             }
@@ -117,10 +118,11 @@ fn look(ask: &Ask<'_>, input: StocktakeInput) -> Result<StocktakeLook, Failure> 
                 model_title: title(&catalogue, &lot.model),
                 code: lot.code.clone(),
                 register,
-                counted: *counted,
-                explained: why.of_lot(lot, *counted)?,
+                counted: *there,
+                explained: why.of_lot(lot, *there)?,
                 settles: format!(
-                    "the register will have {counted} pieces in {} in place of {register}",
+                    "the register will have {} in {} in place of {register}",
+                    counted(*there, "piece"),
                     seen.bin.path
                 ),
                 left_open: false,
@@ -189,8 +191,10 @@ fn record(ask: &Ask<'_>, stamp: &Stamp, input: StocktakeInput) -> Result<Done, F
         let changed = seen.lots.values().filter(|(lot, n)| seen.register(lot) != *n).count();
         let moved = found.iter().filter(|unit| !seen.is_here(unit)).count();
         message = format!(
-            "{} is counted: {changed} lots put right, {moved} units found, {} lost",
+            "{} is counted: {} put right, {} found, {} lost",
             seen.bin.path,
+            counted(changed as u64, "lot"),
+            counted(moved as u64, "unit"),
             seen.missing.len()
         );
         if !open.is_empty() {

@@ -4,6 +4,7 @@ use super::sentence;
 use super::stocktake::Seen;
 use crate::Failure;
 use chrono::{DateTime, Utc};
+use slotkeep_domain::counted_as;
 use slotkeep_domain::journal::{Body, PastKind};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::place::BinPath;
@@ -12,7 +13,7 @@ use slotkeep_domain::stock::Lot;
 use slotkeep_domain::unit::{Unit, UnitPlace};
 use slotkeep_store::{EntryFilter, Kept, Reader};
 
-/// How many of the last entries of a thing are told.
+/// How many of the last entries of a thing are told where nothing else explains a difference.
 const LAST: usize = 3;
 
 /// How far back pieces are followed, days.
@@ -44,10 +45,11 @@ impl Why<'_, '_> {
         said.extend(entries.iter().filter_map(|kept| self.taken_elsewhere(kept, lot)));
         said.extend(self.mixed_up(lot, counted));
         for (bin, pieces) in lot.pieces.iter().filter(|(bin, _)| **bin != self.seen.bin.path) {
-            said.push(format!("{pieces} pieces of this lot lie in {bin} by the register"));
+            let lie = counted_as(*pieces, "piece of this lot lies", "pieces of this lot lie");
+            said.push(format!("{lie} in {bin} by the register"));
         }
         said.extend(self.waiting(&lot.label)?);
-        said.extend(last(&entries));
+        said.extend(last(&entries, said.len()));
         said.dedup();
         Ok(said)
     }
@@ -70,7 +72,7 @@ impl Why<'_, '_> {
         }];
         said.extend(self.swap_of(unit)?);
         said.extend(self.waiting(&unit.label)?);
-        said.extend(last(&entries));
+        said.extend(last(&entries, said.len()));
         Ok(said)
     }
 
@@ -91,7 +93,7 @@ impl Why<'_, '_> {
             ));
         }
         said.extend(self.waiting(&unit.label)?);
-        said.extend(last(&entries));
+        said.extend(last(&entries, said.len()));
         Ok(said)
     }
 
@@ -141,8 +143,8 @@ impl Why<'_, '_> {
             ""
         };
         Some(format!(
-            "{pieces} pieces were received on {} by {} and {pieces} again on {} by {}: perhaps \
-             the same ones{fits}",
+            "{} received on {} by {} and {pieces} again on {} by {}: perhaps the same ones{fits}",
+            were(*pieces),
             older.entry.at.date_naive(),
             older.entry.person,
             newer.entry.at.date_naive(),
@@ -162,21 +164,24 @@ impl Why<'_, '_> {
         };
         match &kept.entry.body {
             Body::LotIssued(out) if out.bin != *here => {
-                perhaps(format!("{} pieces were handed out", out.quantity), &out.bin)
+                perhaps(format!("{} handed out", were(out.quantity)), &out.bin)
             }
             Body::BatteryChanged(changed) if changed.bin != *here && changed.lot == lot.label => {
                 let unit = changed.unit.human();
                 perhaps(format!("the battery of unit {unit} was changed"), &changed.bin)
             }
             Body::PastEvent(past) if matches!(past.what, PastKind::Issued) => Some(format!(
-                "{} pieces were handed out on {} by an old record: {}",
-                past.quantity.unwrap_or(1),
+                "{} handed out on {} by an old record: {}",
+                were(past.quantity.unwrap_or(1)),
                 past.on,
                 past.note
             )),
             Body::LotMoved(moved) if moved.to == *here || moved.from == *here => Some(format!(
-                "{} pieces were moved from {} to {} on {on} by {who}: perhaps they never went",
-                moved.quantity, moved.from, moved.to
+                "{} moved from {} to {} on {on} by {who}: perhaps {} never went",
+                were(moved.quantity),
+                moved.from,
+                moved.to,
+                if moved.quantity == 1 { "it" } else { "they" }
             )),
             _ => None,
         }
@@ -212,11 +217,24 @@ impl Why<'_, '_> {
     }
 }
 
-/// The last entries of a thing, as the journal shows them.
-fn last(entries: &[Kept]) -> Vec<String> {
-    let told = entries.iter().take(LAST).map(|kept| {
+fn were(pieces: u32) -> String {
+    counted_as(pieces, "piece was", "pieces were")
+}
+
+/// What was last recorded of a thing, each with who and when; the latest alone where something
+/// explains the difference already. Reservations are told by what they are for.
+fn last(entries: &[Kept], explained: usize) -> Vec<String> {
+    let many = if explained == 0 { LAST } else { 1 };
+    let entries = entries.iter().filter(|kept| !matches!(kept.entry.body, Body::Reserved(_)));
+    let told = entries.take(many).enumerate().map(|(at, kept)| {
         let (on, who) = (kept.entry.at.date_naive(), &kept.entry.person);
-        format!("last in the journal: {} ({who}, {on})", sentence::of(&kept.entry.body))
+        let when = if at == 0 { "last recorded" } else { "before that" };
+        let told = sentence::of(&kept.entry.body);
+        match &kept.entry.body {
+            // An old record says its own day, and who imported it explains nothing.
+            Body::PastEvent(_) => format!("{when}: {told}"),
+            _ => format!("{when} on {on} by {who}: {told}"),
+        }
     });
     told.collect()
 }

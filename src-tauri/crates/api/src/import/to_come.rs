@@ -40,8 +40,9 @@ fn order(planner: &mut Planner<'_>, row: &Row<OrderRow>) {
     drop(orders);
     if let Some(before) = before.as_ref().filter(|before| before.received > 0 || before.closed) {
         let what = format!(
-            "of order {} {} pieces came in, or it is closed: it is left as it is",
-            new.number, before.received
+            "of order {} {} came in, or it is closed: it is left as it is",
+            new.number,
+            slotkeep_domain::counted(before.received, "piece")
         );
         return note(planner, row, what);
     }

@@ -22,8 +22,9 @@ pub(super) fn place(view: &impl View, entry: &Entry, placed: &OrderPlaced) -> Ou
     if let Some(before) = replaced.as_ref().filter(|before| before.received > 0 || before.closed) {
         return Err(Refusal::new(
             format!(
-                "of the order of {} {} pieces came in, or it is closed",
-                before.model, before.received
+                "of the order of {} {} came in, or it is closed",
+                before.model,
+                crate::counted(before.received, "piece")
             ),
             "close it and place a new one",
         ));

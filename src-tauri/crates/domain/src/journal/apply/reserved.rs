@@ -102,7 +102,7 @@ pub(super) fn take(
         return Err(Refusal::new(
             format!(
                 "the reservation is for {} of {} in {}",
-                kept.unit.map_or_else(|| format!("{} pieces", kept.pieces), |unit| unit.human()),
+                kept.unit.map_or_else(|| crate::counted(kept.pieces, "piece"), |unit| unit.human()),
                 kept.model,
                 kept.storeroom
             ),
@@ -155,17 +155,22 @@ fn free(
     let Some(first) = others.first() else {
         return Err(Refusal::new(
             format!(
-                "{} has {usable} usable pieces of {}, {} are wanted",
-                take.storeroom, take.model, take.pieces
+                "{} has {} of {}, {} wanted",
+                take.storeroom,
+                crate::counted(usable, "usable piece"),
+                take.model,
+                crate::counted_as(take.pieces, "is", "are")
             ),
             "write fewer, or choose another storeroom",
         ));
     };
     Err(Refusal::new(
         format!(
-            "{promised} of {usable} pieces of {} in {} are kept for {}{}",
+            "{promised} of {} of {} in {} {} kept for {}{}",
+            crate::counted(usable, "piece"),
             take.model,
             take.storeroom,
+            if promised == 1 { "is" } else { "are" },
             first.described(),
             if others.len() > 1 { " and others" } else { "" }
         ),

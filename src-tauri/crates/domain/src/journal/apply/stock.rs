@@ -62,7 +62,12 @@ pub(super) fn taken(lot: &Lot, bin: &BinPath, quantity: u32) -> Result<Lot, Refu
     }
     if quantity > there {
         return Err(Refusal::new(
-            format!("lot {} has {there} pieces in {bin}, {quantity} are wanted", lot.label.human()),
+            format!(
+                "lot {} has {} in {bin}, {} wanted",
+                lot.label.human(),
+                crate::counted(there, "piece"),
+                crate::counted_as(quantity, "is", "are")
+            ),
             "take fewer, take them from another bin, or count the bin again",
         ));
     }
