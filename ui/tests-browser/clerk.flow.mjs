@@ -202,6 +202,56 @@ flow("reserved pieces are handed out for their swap, and a wrong lot is stopped"
   assert.equal(left.length, 0, "it is used up");
 });
 
+flow("stock that is no longer wanted is set free again, with a reason", async ({ page, size }) => {
+  const model = "MP-FER075";
+  const [kept] = await ask(page, "stock.reservations", { model });
+  const free = async () => {
+    const { takes } = await ask(page, "stock.pick", { model, pieces: 999 });
+    return takes.reduce((sum, { pieces }) => sum + pieces, 0);
+  };
+  const before = await free();
+  await visit(page, "shelf");
+  await page.getByTestId("view-out").click();
+  const card = page.getByTestId("reservation").filter({ hasText: kept.for_what });
+  await card.getByTestId("release").click();
+  await card.getByTestId("release-send").click();
+  assert.equal((await ask(page, "stock.reservations", { model })).length, 1, "not without a reason");
+  await card.getByTestId("release-reason").fill("The works are put off");
+  await picture(page, `clerk-release-${size}`);
+  await fits(page);
+  await card.getByTestId("release-send").click();
+  await card.waitFor({ state: "detached" });
+  assert.equal((await ask(page, "stock.reservations", { model })).length, 0);
+  assert.equal(await free(), before + kept.pieces, "its pieces may be handed out again");
+  const [entry] = await ask(page, "journal.list", { limit: 1 });
+  assert.match(entry.message, /released: The works are put off/);
+});
+
+flow("the day says what is to order, and leads to the list", async ({ page, size }) => {
+  const { lines } = await ask(page, "spares.table", { to_order: true });
+  assert.ok(lines.length > 0, "the sample plant lacks something");
+  await visit(page, "shelf");
+  const list = page.getByTestId("day-to-order");
+  await list.waitFor();
+  assert.equal(await list.getAttribute("data-count"), String(lines.length));
+  const first = list.locator("a").first();
+  assert.equal(await first.getAttribute("data-model"), lines[0].model, "the most urgent first");
+  await picture(page, `clerk-day-order-${size}`);
+  await fits(page);
+  await first.click();
+  await page.getByTestId("spare").first().waitFor();
+  // Cards of one row begin at one height.
+  const tops = await page.getByTestId("spare").evaluateAll((cards) =>
+    cards.map((card) => card.getBoundingClientRect()).map(({ top, left }) => ({ top, left })),
+  );
+  const beside = tops.filter(({ left }) => left !== tops[0].left);
+  assert.equal(beside.length > 0, size === "desk", "two columns on a desk, one on a phone");
+  if (size === "desk") assert.equal(tops[0].top, beside[0].top, "the columns begin in line");
+  await picture(page, `clerk-order-list-${size}`);
+  await page.emulateMedia({ colorScheme: "dark" });
+  await picture(page, `clerk-order-list-dark-${size}`);
+});
+
 flow("a reserved unit is handed out for its swap, and tested on the bench", async ({ page, size }) => {
   const slot = await failedSlot(page);
   const [spare] = await ask(page, "swap.candidates", { slot: slot.address });

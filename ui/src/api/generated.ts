@@ -4336,14 +4336,38 @@ export interface SpareLine {
    */
   too_old: number;
   /**
-   * Usable pieces of other models that may stand in and are left over there.
+   * Free pieces of other models that may stand in: above what those need themselves.
    */
   substitutes: number;
+  /**
+   * Of these, the ones that count for this model, each for one model only.
+   */
+  stand_ins: number;
+  /**
+   * With these, of all storerooms that are ordered for together; none where none count.
+   */
+  with_stand_ins?: SpareService | null;
   on_order: number;
   /**
    * To order from outside, for this storeroom and those that it fills.
    */
   order_now: number;
+  /**
+   * Lacking, but no longer sold by its maker.
+   */
+  lacking: number;
+  /**
+   * The model that is ordered in its place.
+   */
+  ordered_as?: string | null;
+  /**
+   * Models that are no longer sold and that some of `order_now` are for.
+   */
+  ordered_for: string[];
+  /**
+   * Pieces that are held for such models on top of the level, free ones there are among them.
+   */
+  held_instead: number;
   /**
    * To bring from the storeroom that fills this one.
    */

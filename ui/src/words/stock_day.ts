@@ -1,10 +1,16 @@
+import { counted } from "./counted";
+
 export const words = {
   nothing: "Nothing waits. Well kept.",
   orders: "What to order",
+  toOrder: "To order or fetch",
+  order: (count: number) => `order ${count}`,
+  fetch: (count: number, from: string) => `fetch ${count} from ${from}`,
+  lacking: (count: number) => `${count} lacking, not sold`,
   showAll: (count: number) => `Show all ${count}`,
   aside: "Records that no longer fitted",
   late: "Orders that are late",
-  lateBy: (days: number) => (days === 1 ? "1 day late" : `${days} days late`),
+  lateBy: (days: number) => `${counted(days, "day")} late`,
   due: "Deliveries to come",
   dueOn: (when: string) => `due ${when}`,
   pieces: (left: number, of: number) => `${left} of ${of} to come`,
@@ -14,7 +20,7 @@ export const words = {
   lots: "Lots near their shelf date",
   past: (when: string) => `ended ${when}`,
   until: (when: string) => `until ${when}`,
-  lotPieces: (count: number) => (count === 1 ? "1 piece" : `${count} pieces`),
+  lotPieces: (count: number) => counted(count, "piece"),
   bench: "On the bench, to test",
   lost: "Units not found at a count",
   bins: "Shelves not counted for long",

@@ -5,6 +5,8 @@ mod plate;
 mod supply;
 
 pub use on_rail::{Feeds, OnRail};
+#[cfg(test)]
+pub(crate) use plate::catalogued;
 pub use plate::{CodePattern, Form, PatternRefusal, Plate, Proposal, propose};
 pub use supply::{
     FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, PartsLine, PriceBreak,

@@ -86,8 +86,8 @@ pub use repair::{
     RepairFares, RepairLoop, Repairing, lost_share, repair_loop, repairing, spares_for,
 };
 pub use substitution::{
-    FewestPieces, MOST_STATES, PlaceService, StandIn, Substitutable, Substituted,
-    SubstitutionRefusal, fewest_pieces, substitution,
+    FewestPieces, Helped, Lacking, MOST_STATES, NoStandIn, PlaceService, StandIn, Substitutable,
+    Substituted, SubstitutionRefusal, fewest_pieces, free_pieces, may_stand_in, substitution,
 };
 pub use wear::{
     AgeGroup, HOURS_PER_YEAR_OF_AGE, LEAST_FAILURES, Lives, NoWear, WEAR_SHOWS, Wear,

@@ -13,9 +13,14 @@ export function matching<L extends Line>(lines: L[], text: string, only: string)
   });
 }
 
-/** Whether what lies there and is on order meets the target, by the target's own measure. */
-export function met({ now, target }: { now: SpareService; target: SpareTarget }): boolean {
-  const { measure, value } = target;
+/** Whether what lies there and is on order, stand-ins counted, meets the target, by the target's own measure. */
+export function met(line: {
+  now: SpareService;
+  with_stand_ins?: SpareService | null;
+  target: SpareTarget;
+}): boolean {
+  const { measure, value } = line.target;
+  const now = line.with_stand_ins ?? line.now;
   if (measure === "backorders") return now.backorders <= value;
   if (measure === "down_time_h") return now.down_time_h <= value;
   return (measure === "fill_rate" ? now.fill_rate : now.no_stock_out) >= value;

@@ -225,6 +225,7 @@ impl Calc for OrderWithinLimits {
             on_order: self.on_order.unwrap_or(0),
             owed: self.owed.unwrap_or(0),
             planned: self.planned.unwrap_or(0),
+            ..domain::Standing::default()
         };
         let rule = match (self.up_to, self.quantity) {
             (Some(up_to), None) => domain::OrderRule::UpTo { point: self.point, up_to },

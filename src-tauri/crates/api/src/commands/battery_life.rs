@@ -208,7 +208,7 @@ fn advised(life: Life, site: &Site, model: &Model, here: &[&Known]) -> Option<Ad
 }
 
 /// An amount of the site's money.
-fn money(cents: i64) -> String {
+pub(super) fn money(cents: i64) -> String {
     let sign = if cents < 0 { "-" } else { "" };
     format!("{sign}{}.{:02}", cents.abs() / 100, cents.abs() % 100)
 }

@@ -4,6 +4,7 @@ use super::spares_demand::Known;
 use super::spares_facts::Facts;
 use super::spares_known::Gathered;
 use super::spares_line::{self, Priced};
+use super::spares_stand_in::StandIns;
 use super::spares_stock::ModelStock;
 use crate::Failure;
 use crate::ask::Ask;
@@ -45,7 +46,7 @@ fn spares(ask: &Ask<'_>, input: SparesInput) -> Result<SparesReply, Failure> {
         lines.retain(|line| {
             named(&input.model, &line.model)
                 && named(&input.storeroom, &line.storeroom)
-                && (!input.to_order || line.order_now > 0 || line.fetch_now > 0)
+                && (!input.to_order || to_act_on(line))
         });
         let totals = totals(facts, &lines);
         Ok(SparesReply {
@@ -55,6 +56,13 @@ fn spares(ask: &Ask<'_>, input: SparesInput) -> Result<SparesReply, Failure> {
             lines,
         })
     })
+}
+
+/// Whether something is to be ordered, fetched, or found that nobody sells. What is ordered as a
+/// stand-in stands in the line of that one.
+fn to_act_on(line: &SpareLine) -> bool {
+    let nowhere = line.lacking > 0 && line.ordered_as.is_none();
+    line.order_now > 0 || line.fetch_now > 0 || nowhere
 }
 
 /// Every line, what matters most first.
@@ -70,17 +78,18 @@ pub(super) fn lines(known: &Known<'_>, abc_by: AbcBy) -> Result<Vec<SpareLine>, 
 }
 
 fn reckoned(known: &Known<'_>, abc_by: AbcBy) -> Result<Vec<SpareLine>, Failure> {
-    let of_each = known.of_each(|model| {
-        let stock = ModelStock::of(known, model)?;
-        Ok(stock.map_or_else(Vec::new, |stock| spares_line::lines(known, model, &stock)))
-    })?;
-    let mut priced: Vec<Priced> = of_each.into_iter().flatten().collect();
-    spares_line::help_by_substitutes(known, &mut priced);
+    let stocks = ModelStock::all(known)?;
+    let stand_ins = StandIns::of(known, &stocks)?;
+    let mut priced = Vec::new();
+    for (model, stock) in &stocks {
+        priced.extend(spares_line::lines(known, model, stock, &stand_ins));
+    }
+    spares_line::weigh(&mut priced);
     by_value(known, abc_by, &mut priced);
     priced.sort_by(|a, b| {
-        let urgent = |it: &Priced| it.line.order_now == 0 && it.line.fetch_now == 0;
-        urgent(a)
-            .cmp(&urgent(b))
+        let waits = |it: &Priced| !to_act_on(&it.line);
+        waits(a)
+            .cmp(&waits(b))
             .then(b.matters.total_cmp(&a.matters))
             .then_with(|| a.line.model.cmp(&b.line.model))
     });

@@ -5,6 +5,7 @@ use super::spares_ages::ages;
 pub(super) use super::spares_days::{YEAR_D, day_after, days_from};
 use super::spares_facts::{Facts, Held, fails};
 pub(super) use super::spares_known::Known;
+use super::spares_stand_in;
 use chrono::NaiveDate;
 use slotkeep_domain::model::Model;
 use slotkeep_domain::place::CabinetAddress;
@@ -134,9 +135,11 @@ impl StoreDemand {
             _ if !planned.is_empty() => Source::Planned,
             _ => Source::Nothing,
         };
+        // Where the model is no longer sold, its stand-in is waited for.
+        let bought = spares_stand_in::bought_for(facts, model).unwrap_or(model);
         let lead_time = LeadTime {
-            mean_d: f64::from(model.lead_time_d.unwrap_or(UNKNOWN_LEAD_TIME_D)),
-            deviation_d: model.lead_time_spread_d.unwrap_or(0.0),
+            mean_d: f64::from(bought.lead_time_d.unwrap_or(UNKNOWN_LEAD_TIME_D)),
+            deviation_d: bought.lead_time_spread_d.unwrap_or(0.0),
         };
         let (month, outlook) = history.map_or((None, None), |(month, it)| (Some(month), it));
         let repair = Repair::of(model).filter(|_| source == Source::Failures);
@@ -152,7 +155,7 @@ impl StoreDemand {
             planned,
             harvested: if at_home { harvested(facts, held) } else { Vec::new() },
             lead_time,
-            lead_time_assumed: model.lead_time_d.is_none(),
+            lead_time_assumed: bought.lead_time_d.is_none(),
             resupply: resupply(lead_time, repair),
             repair,
             review_d: f64::from(facts.rules.review_d.unwrap_or(0)),

@@ -16,7 +16,7 @@ use chrono::{Months, NaiveDate};
 use slotkeep_domain::model::Model;
 use slotkeep_domain::spares::{
     Arrival, BuyingLimits, DAYS_PER_MONTH, Failing, LastBuy, LastBuyCosts, LastBuyQuestion,
-    Population, RateBelief, last_buy, over_months,
+    Population, RateBelief, last_buy,
 };
 
 /// Years that units are kept running after the last order where nobody says.

@@ -217,7 +217,8 @@ impl Lot {
         target: Target,
     ) -> Result<Option<Self>, String> {
         let rules = &known.facts.rules;
-        let Some(prices) = prices(model) else { return Ok(None) };
+        let sold = model.can_be_ordered_on(known.facts.today);
+        let Some(prices) = prices(model).filter(|_| sold) else { return Ok(None) };
         // A lot comes on top of what is there when it is ordered, whatever lies there today.
         let limits = limits(model, demand, cover.level_for(target).stock)?;
         let terms = LotTerms {

@@ -1,20 +1,20 @@
-//! One line of the order list, with its reason.
+//! One line of the order list.
 
 use super::spares;
-use super::spares_demand::{Known, Source, UNKNOWN_LEAD_TIME_D, YEAR_D, day_after};
-use super::spares_echelon::Network;
+use super::spares_demand::{Known, Source, YEAR_D, day_after};
 use super::spares_facts::{Facts, Held, fails};
 use super::spares_history::{self, Shape};
 use super::spares_level::prices;
+use super::spares_notes::notes;
+use super::spares_reason::Deal;
+use super::spares_stand_in::{Part, StandIns};
 use super::spares_stock::{ModelStock, RoomStock};
 use crate::wire::spares::{PlannedDemand, SpareChoice, SpareLine, SpareService};
 use crate::wire::words;
 use chrono::{Duration, NaiveDate};
-use slotkeep_domain::model::{Lifecycle, Model};
-use slotkeep_domain::place::Criticality;
+use slotkeep_domain::model::Model;
 use slotkeep_domain::register;
-use slotkeep_domain::spares::{Measure, Service, Standing, Target, advise};
-use std::collections::HashMap;
+use slotkeep_domain::spares::{PlaceService, Service};
 
 /// A line with what it is ranked by.
 pub(super) struct Priced {
@@ -22,18 +22,27 @@ pub(super) struct Priced {
     pub yearly_cents: Option<f64>,
     /// What places stand empty for that the level would save, cents an hour.
     pub matters: f64,
-    /// Usable pieces above the level.
-    pub left_over: u32,
 }
 
 /// Lines of one model: each storeroom with a level, then those whose pieces count for the home one.
-pub(super) fn lines(known: &Known<'_>, model: &Model, stock: &ModelStock) -> Vec<Priced> {
+pub(super) fn lines(
+    known: &Known<'_>,
+    model: &Model,
+    stock: &ModelStock,
+    stand_ins: &StandIns,
+) -> Vec<Priced> {
     let facts = known.facts;
     let held = facts.of(model.part_no.as_str());
     let months = spares_history::months(facts, held);
     let shape = spares_history::shape(facts, &months);
-    let mut lines: Vec<Priced> =
-        stock.rooms.iter().map(|room| line(known, model, stock, room, shape.as_ref())).collect();
+    let none = Part::default();
+    let line = |room: &RoomStock| {
+        let part = stand_ins.part(model, room).unwrap_or(&none);
+        line(known, model, room, part, Deal::of(known, model, stock, room, part), shape.as_ref())
+    };
+    let mut lines: Vec<Priced> = stock.rooms.iter().map(line).collect();
+    // What is ordered for no other model, and was never there, is no line of the list.
+    lines.retain(|it| !stock.idle || it.line.order_now > 0);
     for storeroom in &stock.counted {
         if let Some(home) = lines.first() {
             lines.push(counted(held, storeroom, &stock.home, &home.line));
@@ -45,8 +54,9 @@ pub(super) fn lines(known: &Known<'_>, model: &Model, stock: &ModelStock) -> Vec
 fn line(
     known: &Known<'_>,
     model: &Model,
-    stock: &ModelStock,
     room: &RoomStock,
+    part: &Part,
+    deal: Deal,
     shape: Option<&Shape>,
 ) -> Priced {
     let facts = known.facts;
@@ -58,10 +68,8 @@ fn line(
         .as_ref()
         .filter(|_| choice.is_none_or(|choice| choice.class.is_none()))
         .map(|(_, slot)| slot.clone());
-    let deal = deal(stock, room);
     let own = held.shelf(&room.storeroom);
-    let order_now = if room.supplied_by.is_none() { pieces(deal.pieces) } else { 0 };
-    let fetch_now = if room.supplied_by.is_some() { pieces(deal.pieces) } else { 0 };
+    let order_now = pieces(deal.order);
     let yearly = room.demand.yearly() + f64::from(room.demand.planned_until(YEAR_D));
     let price_cents = model.price_cents;
     let prices = prices(model);
@@ -106,201 +114,33 @@ fn line(
         reserved: own.reserved,
         not_usable: own.not_usable,
         too_old: room.too_old,
-        substitutes: 0,
+        substitutes: pieces(part.free.iter().map(|(_, free)| free).sum()),
+        stand_ins: pieces(part.counted),
+        with_stand_ins: part.now.map(|now| with_stand_ins(room.position(), &now)),
         on_order: held.on_order(&room.storeroom),
         order_now,
-        fetch_now,
+        lacking: pieces(deal.lacking),
+        ordered_as: part.bought.as_ref().map(|(model, _)| model.to_string()),
+        ordered_for: part.ordered_for.iter().map(|it| it.model.to_string()).collect(),
+        held_instead: pieces(part.instead),
+        fetch_now: pieces(deal.fetch),
         price_cents,
         cost_cents,
         last_order_on: model.last_order_on,
         lasts_until: lasts_until(facts.today, room),
-        reason: reason(held, room, &deal.reason),
-        notes: notes(known, model, room, (order_now, room.shelf.usable - own.usable)),
+        notes: notes(known, model, room, part, &deal),
+        reason: deal.reason,
     };
     Priced {
         yearly_cents: price_cents.map(|price| price as f64 * yearly),
         matters: saved.max(0.0) * missing,
-        left_over: pieces(room.position().saturating_sub(room.level.order_up_to)),
         line,
-    }
-}
-
-struct Deal {
-    pieces: u64,
-    reason: String,
-}
-
-/// What to order from outside, or to fetch from the storeroom that fills this one.
-fn deal(stock: &ModelStock, room: &RoomStock) -> Deal {
-    if let Some(central) = &room.supplied_by {
-        let usable = room.standing().usable;
-        let fetch = room.level.order_up_to.saturating_sub(usable);
-        let there = stock.room(central).map_or(0, |room| room.standing().usable);
-        let able = fetch.min(there);
-        let reason = match (fetch, able) {
-            (0, _) => {
-                format!("keep {} here; {usable} usable: nothing to fetch.", room.level.order_up_to)
-            }
-            (_, 0) => format!(
-                "keep {} here; {usable} usable: {fetch} are lacking, and {central} has none.",
-                room.level.order_up_to
-            ),
-            _ => format!(
-                "keep {} here; {usable} usable: fetch {able} from {central}.",
-                room.level.order_up_to
-            ),
-        };
-        return Deal { pieces: able, reason };
-    }
-    let mut standing = room.standing();
-    let mut level = room.level;
-    if let Some(network) = &stock.network {
-        // What lies in the filled storerooms counts, and so does what they are to hold: an order
-        // from outside is for all of them.
-        for at in &network.filled {
-            let filled = &stock.rooms[*at];
-            standing = Standing { usable: standing.usable + filled.standing().usable, ..standing };
-            let hold = filled.level.order_up_to;
-            level.order_up_to += hold;
-            level.reorder_at += hold as i64;
-        }
-    }
-    let advice = advise(standing, level.rule(), &room.leveled.limits);
-    let told = lowered(&advice.reason);
-    let reason = match &stock.network {
-        Some(network) => format!("{}, {told}", together(stock, network)),
-        None => told,
-    };
-    Deal { pieces: advice.order_now, reason }
-}
-
-/// Names the storerooms that an order from outside is for besides the one that places it.
-fn together(stock: &ModelStock, network: &Network) -> String {
-    let filled = network.filled.iter().map(|at| stock.rooms[*at].storeroom.as_str());
-    format!("together with {}", filled.collect::<Vec<_>>().join(" and "))
-}
-
-fn lowered(sentence: &str) -> String {
-    let mut letters = sentence.chars();
-    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
-}
-
-/// One sentence: class and place, target and lead time, what is there, what to do.
-fn reason(held: &Held, room: &RoomStock, deal: &str) -> String {
-    let class = match room.leveled.class {
-        Criticality::Vital => "Vital",
-        Criticality::Essential => "Essential",
-        Criticality::Desirable => "Desirable",
-    };
-    let chosen = held.choice(&room.storeroom);
-    let by = match (&held.critical, chosen.and_then(|choice| choice.class)) {
-        (_, Some(_)) => " by choice".to_owned(),
-        (Some((_, slot)), None) => format!(" in {slot}"),
-        (None, None) => String::new(),
-    };
-    let level = match chosen.and_then(|choice| choice.level) {
-        Some(_) => "level by choice".to_owned(),
-        None => format!("{} wanted", wanted(room.leveled.target)),
-    };
-    let days = room.demand.cover_d().round();
-    let mean = room.leveled.lead.pmf.mean();
-    format!("{class}{by}, {level}, {mean:.2} pieces expected in {days} days: {deal}")
-}
-
-fn wanted(target: Target) -> String {
-    match target.measure() {
-        Measure::NoStockOut => format!("{} % without a stock-out", percent(target.value())),
-        Measure::FillRate => format!("{} % served at once", percent(target.value())),
-        Measure::Backorders => format!("at most {} owed on average", target.value()),
-        Measure::DownTimeH => format!("at most {} h a year of empty places", target.value()),
-    }
-}
-
-fn percent(share: f64) -> f64 {
-    (share * 1e6).round() / 1e4
-}
-
-fn notes(
-    known: &Known<'_>,
-    model: &Model,
-    room: &RoomStock,
-    (order_now, elsewhere): (u32, u32),
-) -> Vec<String> {
-    let facts = known.facts;
-    let mut notes = Vec::new();
-    if elsewhere > 0 {
-        notes.push(format!("{elsewhere} of the usable lie in another storeroom."));
-    }
-    if room.too_old > 0 {
-        notes.push(format!("{} are past their shelf date before they are wanted.", room.too_old));
-    }
-    if room.shelf.reserved > 0 {
-        notes.push(format!("{} of the usable are reserved.", room.shelf.reserved));
-    }
-    if room.harvested > 0 {
-        notes.push(format!("{} will be set free by planned removals in time.", room.harvested));
-    }
-    if room.repaired > 0 {
-        notes.push(format!("{} are expected back from repair.", room.repaired));
-    }
-    if room.demand.repair.is_some_and(|repair| repair.yield_assumed) {
-        notes.push("The catalogue gives no repair yield; 90 % are taken to come back.".to_owned());
-    }
-    if room.demand.lead_time_assumed {
-        notes.push(format!(
-            "The catalogue gives no lead time; {UNKNOWN_LEAD_TIME_D} days are assumed."
-        ));
-    }
-    if order_now > 0 && model.price_cents.is_none() {
-        notes.push("The catalogue gives no price, so no cost is reckoned.".to_owned());
-    }
-    let rate = known.rates.of(model.part_no.as_str());
-    if fails(model) && room.demand.source != Source::History {
-        match rate.map(|rate| &rate.learned) {
-            Some(Err(_)) if model.counted => notes.push(
-                "No failure rate is stated and nothing was handed out yet, so no demand is \
-                 reckoned."
-                    .to_owned(),
-            ),
-            Some(Err(why)) => notes.push(format!("No failures are counted: {why}.")),
-            _ => {}
-        }
-    }
-    if let Some(last) = model.last_order_on {
-        if last < facts.today {
-            notes.push(format!("Its maker took the last orders on {last}: look for a substitute."));
-        } else {
-            notes.push(format!("Its maker takes orders until {last}."));
-        }
-    } else if order_now > 0 && model.lifecycle != Lifecycle::Active {
-        notes.push("It is no longer made: look for a substitute.".to_owned());
-    }
-    notes
-}
-
-/// Says where left-over pieces of a substitute may stand in.
-pub(super) fn help_by_substitutes(known: &Known<'_>, priced: &mut [Priced]) {
-    let left_over: HashMap<(String, String), u32> = priced
-        .iter()
-        .map(|it| {
-            let place = (it.line.model.clone(), it.line.storeroom.clone());
-            (place, it.left_over.min(it.line.on_hand))
-        })
-        .collect();
-    for Priced { line, .. } in priced {
-        let Some(model) = known.facts.models.get(&line.model) else { continue };
-        for substitute in &model.substitutes {
-            let place = (substitute.to_string(), line.storeroom.clone());
-            let Some(left) = left_over.get(&place).filter(|left| **left > 0) else { continue };
-            line.substitutes += left;
-            line.notes.push(format!("{left} of {substitute} are left over and may stand in."));
-        }
     }
 }
 
 /// Whether the stock of a line meets its target now.
 pub(super) fn meets(_facts: &Facts, line: &SpareLine) -> bool {
-    let (now, wanted) = (&line.now, line.target.value);
+    let (now, wanted) = (line.with_stand_ins.as_ref().unwrap_or(&line.now), line.target.value);
     match line.target.measure.as_str() {
         "no_stock_out" => now.no_stock_out >= wanted,
         "fill_rate" => now.fill_rate >= wanted,
@@ -337,7 +177,14 @@ fn counted(held: &Held, storeroom: &str, home: &str, of_home: &SpareLine) -> Pri
         not_usable: shelf.not_usable,
         too_old: 0,
         on_order: held.on_order(storeroom),
+        substitutes: 0,
+        stand_ins: 0,
+        with_stand_ins: None,
         order_now: 0,
+        lacking: 0,
+        ordered_as: None,
+        ordered_for: Vec::new(),
+        held_instead: 0,
         fetch_now: 0,
         cost_cents: None,
         lasts_until: None,
@@ -345,7 +192,29 @@ fn counted(held: &Held, storeroom: &str, home: &str, of_home: &SpareLine) -> Pri
         notes: Vec::new(),
         ..of_home.clone()
     };
-    Priced { line, yearly_cents: None, matters: 0.0, left_over: 0 }
+    Priced { line, yearly_cents: None, matters: 0.0 }
+}
+
+/// Lets what is ordered in place of other models matter as they do.
+pub(super) fn weigh(priced: &mut [Priced]) {
+    let instead: Vec<(String, f64)> =
+        priced.iter().filter_map(|it| Some((it.line.ordered_as.clone()?, it.matters))).collect();
+    for (stand_in, matters) in instead {
+        let line = priced.iter_mut().find(|it| it.line.model == stand_in && it.line.order_now > 0);
+        if let Some(line) = line {
+            line.matters += matters;
+        }
+    }
+}
+
+fn with_stand_ins(stock: u64, service: &PlaceService) -> SpareService {
+    SpareService {
+        stock: pieces(stock),
+        no_stock_out: service.no_stock_out,
+        fill_rate: service.fill_rate,
+        backorders: service.backorders,
+        down_time_h: service.down_time_h,
+    }
 }
 
 pub(super) fn service(stock: u64, service: &Service) -> SpareService {

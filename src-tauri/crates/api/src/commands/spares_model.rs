@@ -59,8 +59,11 @@ fn shown(known: &Known<'_>, model: &Model, stock: &ModelStock) -> Result<SpareMo
     let lead = site.question(site.resupply, site.review_d, &site.planned);
     let lead = slotkeep_domain::spares::lead_demand(&lead)
         .map_err(|no| Failure::refused(format!("{part_no}: {no}")))?;
-    let mut opened: Vec<_> =
-        stock.rooms.iter().map(|room| spares_opened::room(room, rate)).collect();
+    let open = |room: &RoomStock| {
+        let line = lines.iter().find(|line| line.storeroom == room.storeroom);
+        spares_opened::room(stock, room, rate, line)
+    };
+    let mut opened: Vec<_> = stock.rooms.iter().map(open).collect();
     opened.push(spares_opened::yearly(&site));
     if let Some(rate) = rate {
         opened.extend(rate.learned.as_ref().ok().map(spares_opened::learned));

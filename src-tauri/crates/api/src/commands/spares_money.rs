@@ -6,6 +6,7 @@ use super::spares_known::Gathered;
 use super::spares_level::prices;
 use super::spares_line::pieces;
 use super::spares_opened::{given, money, sum};
+use super::spares_stand_in::bought_for;
 use super::spares_stock::ModelStock;
 use crate::Failure;
 use crate::ask::Ask;
@@ -154,22 +155,37 @@ impl<'k> Round<'k> {
         points
     }
 
+    fn purchase(&self, at: usize, buy: u64) -> BudgetPurchase {
+        let it = &self.buyables[at];
+        BudgetPurchase {
+            model: self.models[at].part_no.to_string(),
+            model_title: self.titles[at].clone(),
+            storeroom: self.rooms[at].clone(),
+            pieces: pieces(buy),
+            cost_cents: cents(it.price_cents.saturating_mul(buy)),
+            backorders_before: it.demand.expected_above(it.held),
+            backorders_after: it.demand.expected_above(it.held + buy),
+        }
+    }
+
     fn choice(&self, bought: &Bought, optimum: Option<&Optimum>, aim: Aim) -> BudgetChoice {
-        let chosen = (0..self.models.len()).filter(|at| bought.buy[*at] > 0);
-        let purchases: Vec<BudgetPurchase> = chosen
-            .map(|at| {
-                let (it, buy) = (&self.buyables[at], bought.buy[at]);
-                BudgetPurchase {
-                    model: self.models[at].part_no.to_string(),
-                    model_title: self.titles[at].clone(),
-                    storeroom: self.rooms[at].clone(),
-                    pieces: pieces(buy),
-                    cost_cents: cents(it.price_cents.saturating_mul(buy)),
-                    backorders_before: it.demand.expected_above(it.held),
-                    backorders_after: it.demand.expected_above(it.held + buy),
+        let mut purchases: Vec<BudgetPurchase> = Vec::new();
+        for at in (0..self.models.len()).filter(|at| bought.buy[*at] > 0) {
+            let next = self.purchase(at, bought.buy[at]);
+            // What is bought in place of another model is bought with its own.
+            let same =
+                |it: &&mut BudgetPurchase| it.model == next.model && it.storeroom == next.storeroom;
+            match purchases.iter_mut().find(same) {
+                None => purchases.push(next),
+                Some(one) => {
+                    one.model_title = format!("{}; {}", one.model_title, next.model_title);
+                    one.pieces += next.pieces;
+                    one.cost_cents += next.cost_cents;
+                    one.backorders_before += next.backorders_before;
+                    one.backorders_after += next.backorders_after;
                 }
-            })
-            .collect();
+            }
+        }
         let saved = purchases.iter().map(|it| {
             sum(
                 &format!("{} times {}", it.pieces, it.model),
@@ -215,7 +231,7 @@ fn part<'k>(known: &Known<'k>, model: &'k Model) -> Result<Part<'k>, Failure> {
     if demand.population.units <= 0.0 {
         return Ok(Part::LeftOut("work uses it up and no place waits for it: see its level"));
     }
-    let Some(bought) = bought_for(known, model) else {
+    let Some(bought) = bought_for(known.facts, model) else {
         return Ok(Part::LeftOut(
             "it is no longer made, and nothing may stand in that is made and not asked for itself",
         ));
@@ -265,21 +281,6 @@ fn present(worth: &Worth, dead_cents: i64) -> PresentWorth {
         dead_cents,
         sum: vec![opened],
     }
-}
-
-/// What is bought where a model is wanted: itself, or what may stand in where it is no longer made.
-/// A stand-in that is asked for itself competes by itself, and is not counted twice.
-fn bought_for<'k>(known: &Known<'k>, model: &'k Model) -> Option<&'k Model> {
-    let today = known.facts.today;
-    if model.can_be_ordered_on(today) {
-        return Some(model);
-    }
-    let stands_in =
-        model.substitutes.iter().filter_map(|part_no| known.facts.models.get(part_no.as_str()));
-    let mut free = stands_in.filter(|it| {
-        it.can_be_ordered_on(today) && StoreDemand::of(known, it, Share::Site).yearly() <= 0.0
-    });
-    free.next()
 }
 
 fn message(curve: &Curve, optimum: Option<&Optimum>, round: &Round<'_>) -> String {

@@ -4,8 +4,8 @@ use super::spares_days::YEAR_D;
 use super::spares_demand::StoreDemand;
 use super::spares_level::Leveled;
 use super::spares_rate::Rate;
-use super::spares_stock::RoomStock;
-use crate::wire::spares::SumLine;
+use super::spares_stock::{ModelStock, RoomStock};
+use crate::wire::spares::{SpareLine, SumLine};
 use slotkeep_domain::spares::{DemandKind, LearnedRate, LimitedBy, PriorFrom, StatedRate};
 
 /// A figure that was put in.
@@ -37,8 +37,20 @@ pub(super) fn money(what: &str, cents: i64, rule: &str, parts: Vec<SumLine>) -> 
 }
 
 /// What to order, down to demand, level and stock.
-pub(super) fn room(room: &RoomStock, rate: Option<&Rate>) -> SumLine {
-    let standing = room.standing();
+pub(super) fn room(
+    stock: &ModelStock,
+    room: &RoomStock,
+    rate: Option<&Rate>,
+    line: Option<&SpareLine>,
+) -> SumLine {
+    let (standing, order_level) = match room.supplied_by {
+        None => stock.ordering(room),
+        Some(_) => (room.standing(), room.level),
+    };
+    let own = room.standing();
+    let elsewhere = (standing.usable + standing.on_order) - (own.usable + own.on_order);
+    let (stand_ins, instead) = line.map_or((0, 0), |it| (it.stand_ins, it.held_instead));
+    let position = standing.position() as f64 + f64::from(stand_ins) - f64::from(instead);
     let shelf = &room.shelf;
     let there = vec![
         given("Usable on the shelf", shelf.usable, "pieces"),
@@ -48,30 +60,34 @@ pub(super) fn room(room: &RoomStock, rate: Option<&Rate>) -> SumLine {
         given("Set free by planned removals in time", room.harvested, "pieces"),
         given("Expected back from repair", room.repaired, "pieces"),
         given("Planned until an order is there", -f64::from(room.planned), "pieces"),
+        given("In the storerooms that are filled from here", elsewhere as f64, "pieces"),
+        given("Free pieces of stand-ins that count", stand_ins, "pieces"),
+        given("Held in place of models that are no longer sold", -f64::from(instead), "pieces"),
     ];
     let there = there.into_iter().filter(|line| line.value != Some(0.0)).collect();
     let target = room.leveled.target;
     let mut under = vec![
         given(&capital(target.measure().words()), target.value(), ""),
-        given("Order when it comes down to", room.level.reorder_at as f64, "pieces"),
+        given("Order when it comes down to", order_level.reorder_at as f64, "pieces"),
     ];
     under.extend(lot(&room.leveled));
     under.push(demand(room, rate));
     let level = sum(
         "Level",
-        room.level.order_up_to as f64,
+        order_level.order_up_to as f64,
         "pieces",
-        "the least stock that gives the wanted service, and the lot on top",
+        "the least stock that gives the wanted service, and the lot on top, for all storerooms that \
+         are ordered for together",
         under,
     );
-    let position = sum(
+    let there = sum(
         "What is there",
-        standing.position() as f64,
+        position,
         "pieces",
         "usable and coming, less what is kept and what is planned",
         there,
     );
-    let lacking = room.level.order_up_to as f64 - standing.position() as f64;
+    let lacking = order_level.order_up_to as f64 - position;
     sum(
         &format!("Lacking in {}", room.storeroom),
         lacking.max(0.0),
@@ -79,7 +95,7 @@ pub(super) fn room(room: &RoomStock, rate: Option<&Rate>) -> SumLine {
         "the level less what is there",
         vec![
             level,
-            position,
+            there,
             service("Now", room, room.position()),
             service("At the level", room, room.level.order_up_to),
         ],

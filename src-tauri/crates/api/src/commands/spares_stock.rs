@@ -5,13 +5,17 @@ use super::spares_demand::{Known, Share, StoreDemand, day_after};
 use super::spares_echelon::{self, Network};
 use super::spares_facts::{Facts, Held, Shelf};
 use super::spares_level::{Level, Leveled};
+use super::spares_stand_in::bought_for;
 use crate::Failure;
 use chrono::NaiveDate;
 use slotkeep_domain::model::Model;
-use slotkeep_domain::spares::{Service, Standing};
+use slotkeep_domain::spares::{Pmf, Service, Standing};
+use std::collections::BTreeMap;
 
 /// A model in all storerooms that have to do with it.
 pub(super) struct ModelStock {
+    /// There is nothing of it, and nothing asked for it yet.
+    pub idle: bool,
     pub home: String,
     /// The home storeroom first.
     pub rooms: Vec<RoomStock>,
@@ -47,8 +51,8 @@ impl RoomStock {
         Standing {
             usable: usable.saturating_sub(self.too_old).into(),
             on_order: (self.on_order + self.harvested + self.repaired).into(),
-            owed: 0,
             planned: self.planned.into(),
+            ..Standing::default()
         }
     }
 
@@ -62,6 +66,12 @@ impl ModelStock {
     /// None where nothing of the model is installed, held, ordered, planned or was ever asked for,
     /// or where there is no storeroom.
     pub fn of(known: &Known<'_>, model: &Model) -> Result<Option<Self>, Failure> {
+        let idle = is_idle(known.facts.of(model.part_no.as_str()));
+        if idle { Ok(None) } else { Self::of_any(known, model) }
+    }
+
+    /// The same of a model of which there is nothing yet.
+    pub fn of_any(known: &Known<'_>, model: &Model) -> Result<Option<Self>, Failure> {
         let facts = known.facts;
         let part_no = model.part_no.as_str();
         let held = facts.of(part_no);
@@ -72,11 +82,6 @@ impl ModelStock {
         let Some(home) = facts.serving.home(pieces) else { return Ok(None) };
         let mut rooms = Vec::new();
         let mut counted = Vec::new();
-        let idle = held.shelves.is_empty() && held.orders.is_empty() && held.changes.is_empty();
-        let idle = idle && held.standing.is_empty() && held.issues.is_empty();
-        if idle && held.population.is_empty() {
-            return Ok(None);
-        }
         for room in &facts.serving.storerooms {
             let has = held.shelves.contains_key(&room.code) || held.on_order(&room.code) > 0;
             if room.code != home && facts.serving.is_free(room) {
@@ -100,12 +105,85 @@ impl ModelStock {
         }
         stocked.sort_by_key(|room| room.storeroom != home);
         let network = spares_echelon::level(known, held, &mut stocked);
-        Ok(Some(Self { home: home.to_owned(), rooms: stocked, network, counted }))
+        let idle = is_idle(held);
+        Ok(Some(Self { idle, home: home.to_owned(), rooms: stocked, network, counted }))
+    }
+
+    /// All models, and those that are ordered in place of others though there is nothing of them yet.
+    pub fn all<'k>(known: &'k Known<'_>) -> Result<Vec<(&'k Model, Self)>, Failure> {
+        let facts = known.facts;
+        let of_each = known.of_each(|model| Ok((model, Self::of(known, model)?)))?;
+        let mut stocks = BTreeMap::new();
+        for (model, stock) in of_each {
+            stocks.extend(stock.map(|stock| (&model.part_no, (model, stock))));
+        }
+        let models: Vec<&Model> = stocks.values().map(|(model, _)| *model).collect();
+        for stand_in in models.into_iter().filter_map(|it| bought_for(facts, it)) {
+            if !stocks.contains_key(&stand_in.part_no) {
+                let stock = Self::of_any(known, stand_in)?;
+                stocks.extend(stock.map(|stock| (&stand_in.part_no, (stand_in, stock))));
+            }
+        }
+        Ok(stocks.into_values().collect())
     }
 
     pub fn room(&self, storeroom: &str) -> Option<&RoomStock> {
         self.rooms.iter().find(|room| room.storeroom == storeroom)
     }
+
+    /// The storerooms that a storeroom orders for besides itself: those that it fills.
+    pub fn filled_by<'s>(
+        &'s self,
+        room: &RoomStock,
+    ) -> impl Iterator<Item = &'s RoomStock> + use<'s> {
+        let at_home = room.storeroom == self.home;
+        let network = self.network.as_ref().filter(|_| at_home);
+        network.into_iter().flat_map(|network| &network.filled).map(|at| &self.rooms[*at])
+    }
+
+    /// What there is and what is to be held where a storeroom orders from outside. What lies in the
+    /// storerooms that it fills counts, and so does what they are to hold: an order is for all.
+    pub fn ordering(&self, room: &RoomStock) -> (Standing, Level) {
+        let (mut standing, mut level) = (room.standing(), room.level);
+        for filled in self.filled_by(room) {
+            let there = filled.standing();
+            standing.usable += there.usable;
+            standing.on_order += there.on_order;
+            let hold = filled.level.order_up_to;
+            level.order_up_to += hold;
+            level.reorder_at += i64::try_from(hold).unwrap_or(i64::MAX);
+        }
+        (standing, level)
+    }
+
+    /// What is asked for in a lead time where a storeroom orders from outside.
+    pub fn asked_for(
+        &self,
+        known: &Known<'_>,
+        model: &Model,
+        room: &RoomStock,
+    ) -> Result<Pmf, Failure> {
+        let filled: Vec<&RoomStock> = self.filled_by(room).collect();
+        if filled.is_empty() {
+            return Ok(room.leveled.lead.pmf.clone());
+        }
+        if filled.len() + 1 == self.rooms.len() {
+            let lead = StoreDemand::of(known, model, Share::Site).in_resupply();
+            let named = |no| Failure::refused(format!("{}: {no}", model.part_no));
+            return Ok(lead.map_err(named)?.pmf);
+        }
+        let own = room.leveled.lead.pmf.clone();
+        Ok(filled.iter().fold(own, |sum, room| sum.plus(&room.leveled.lead.pmf)))
+    }
+}
+
+fn is_idle(held: &Held) -> bool {
+    held.shelves.is_empty()
+        && held.orders.is_empty()
+        && held.changes.is_empty()
+        && held.standing.is_empty()
+        && held.issues.is_empty()
+        && held.population.is_empty()
 }
 
 fn stocked_room(

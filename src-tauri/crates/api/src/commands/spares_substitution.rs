@@ -2,106 +2,118 @@
 
 use super::spares_demand::Known;
 use super::spares_line::pieces;
+use super::spares_stand_in;
 use super::spares_stock::ModelStock;
 use crate::Failure;
 use crate::wire::spares_model::SpareSubstitute;
 use slotkeep_domain::model::Model;
-use slotkeep_domain::spares::{StandIn, Substitutable, substitution};
+use slotkeep_domain::spares::{
+    NoStandIn, PlaceService, StandIn, Substitutable, may_stand_in, substitution,
+};
 
-/// A model of the group, over all its storerooms.
+/// A model of a pair, over all storerooms that are ordered for together.
 struct Member<'k> {
     model: &'k Model,
-    stock: ModelStock,
+    usable: u64,
+    /// Usable and coming, less what is planned.
+    held: u64,
+    /// Of these, what it does not need itself.
+    free: u64,
+    asks: Substitutable,
 }
 
-impl Member<'_> {
-    fn held(&self) -> u64 {
-        self.stock.rooms.iter().map(super::spares_stock::RoomStock::position).sum()
-    }
-
-    fn level(&self) -> u64 {
-        self.stock.rooms.iter().map(|room| room.level.order_up_to).sum()
-    }
-
-    fn usable(&self) -> u64 {
-        self.stock.rooms.iter().map(|room| room.standing().usable).sum()
+impl<'k> Member<'k> {
+    fn of(
+        known: &Known<'_>,
+        model: &'k Model,
+        stock: &ModelStock,
+    ) -> Result<Option<Self>, Failure> {
+        let Some(home) = stock.rooms.first() else { return Ok(None) };
+        let (standing, level) = stock.ordering(home);
+        let held = u64::try_from(standing.position()).unwrap_or(0);
+        let needed = u64::try_from(level.reorder_at + 1).unwrap_or(0);
+        let demand = stock.asked_for(known, model, home)?;
+        let asks = Substitutable { stock: held, demand, stand_ins: Vec::new() };
+        let usable = standing.usable;
+        Ok(Some(Self { model, usable, held, free: held.saturating_sub(needed), asks }))
     }
 }
 
-/// The models that may stand in for this one, and those that it may stand in for, with what pooling
-/// does for whoever is helped.
+/// The models that the catalogue names to stand in for this one, and those that it is named for,
+/// with what pooling does for whoever is helped.
 pub(super) fn of(
     known: &Known<'_>,
     model: &Model,
     own: &ModelStock,
 ) -> Result<Vec<SpareSubstitute>, Failure> {
     let facts = known.facts;
-    let helped = facts.models.values().filter(|it| it.substitutes.contains(&model.part_no));
-    let helpers = model.substitutes.iter().filter_map(|it| facts.models.get(it.as_str()));
+    let Some(own) = Member::of(known, model, own)? else { return Ok(Vec::new()) };
     let mut lines = Vec::new();
-    for (helper, direction) in
-        helpers.map(|it| (it, "stands_in")).chain(helped.map(|it| (it, "is_helped")))
-    {
-        let Some(stock) = ModelStock::of(known, helper)? else { continue };
-        let other = Member { model: helper, stock };
-        lines.extend(line(model, own, &other, direction)?);
+    for (helper, allowed) in spares_stand_in::named(facts, model) {
+        if let Some(other) = member(known, helper)? {
+            lines.push(line(&own, &other, &other, "stands_in", allowed)?);
+        }
+    }
+    for helped in facts.models.values().filter(|it| it.substitutes.contains(&model.part_no)) {
+        if let Some(other) = member(known, helped)? {
+            let allowed = may_stand_in(model, helped);
+            lines.push(line(&other, &own, &other, "is_helped", allowed)?);
+        }
     }
     Ok(lines)
 }
 
+fn member<'k>(known: &Known<'_>, model: &'k Model) -> Result<Option<Member<'k>>, Failure> {
+    match ModelStock::of(known, model)? {
+        Some(stock) => Member::of(known, model, &stock),
+        None => Ok(None),
+    }
+}
+
 fn line(
-    model: &Model,
-    own: &ModelStock,
+    helped: &Member<'_>,
+    helper: &Member<'_>,
     other: &Member<'_>,
     direction: &str,
-) -> Result<Option<SpareSubstitute>, Failure> {
-    let (Some(of_own), Some(of_other)) = (own.rooms.first(), other.stock.rooms.first()) else {
-        return Ok(None);
+    allowed: Result<(), NoStandIn>,
+) -> Result<SpareSubstitute, Failure> {
+    // The stand-in keeps nothing back.
+    let stand_ins = match allowed {
+        Ok(()) => vec![StandIn { model: 1, reserved: 0 }],
+        Err(_) => Vec::new(),
     };
-    let own_held: u64 = own.rooms.iter().map(super::spares_stock::RoomStock::position).sum();
-    // The helped one first; its stand-in keeps nothing back.
-    let helped = Substitutable {
-        stock: if direction == "stands_in" { own_held } else { other.held() },
-        demand: if direction == "stands_in" {
-            of_own.leveled.lead.pmf.clone()
-        } else {
-            of_other.leveled.lead.pmf.clone()
-        },
-        stand_ins: vec![StandIn { model: 1, reserved: 0 }],
-    };
-    let helper = Substitutable {
-        stock: if direction == "stands_in" { other.held() } else { own_held },
-        demand: if direction == "stands_in" {
-            of_other.leveled.lead.pmf.clone()
-        } else {
-            of_own.leveled.lead.pmf.clone()
-        },
-        stand_ins: Vec::new(),
-    };
-    let pooled = substitution(&[helped, helper])
-        .map_err(|no| Failure::refused(format!("{}: {no}", model.part_no)))?;
+    let pair = [Substitutable { stand_ins, ..helped.asks.clone() }, helper.asks.clone()];
+    let pooled = substitution(&pair)
+        .map_err(|no| Failure::refused(format!("{}: {no}", helped.model.part_no)))?;
     let (alone, with) = (pooled[0].without, pooled[0].with);
-    let left_over = other.held().saturating_sub(other.level()).min(other.usable());
-    let (helped_name, helper_name) = match direction {
-        "stands_in" => (&model.part_no, &other.model.part_no),
-        _ => (&other.model.part_no, &model.part_no),
-    };
-    Ok(Some(SpareSubstitute {
+    Ok(SpareSubstitute {
         model: other.model.part_no.to_string(),
         direction: direction.to_owned(),
-        usable: pieces(other.usable()),
-        left_over: pieces(left_over),
+        usable: pieces(other.usable),
+        left_over: pieces(other.free.min(other.held)),
         alone: alone.no_stock_out,
         pooled: with.no_stock_out,
         backorders_alone: alone.backorders,
         backorders_pooled: with.backorders,
         exact: pooled[0].exact,
-        message: format!(
-            "{helper_name} may stand in for {helped_name}: with both stocks {:.2} % without a \
-             stock-out in place of {:.2} %, lenders' own places first or borrowers first, \
-             whichever is worse",
+        message: message(helped, helper, allowed, [alone, with]),
+    })
+}
+
+fn message(
+    helped: &Member<'_>,
+    helper: &Member<'_>,
+    allowed: Result<(), NoStandIn>,
+    [alone, with]: [PlaceService; 2],
+) -> String {
+    let (helper, helped) = (&helper.model.part_no, &helped.model.part_no);
+    match allowed {
+        Err(no) => format!("{helper} may not stand in for {helped}, since {no}"),
+        Ok(()) => format!(
+            "{helper} may stand in for {helped}: with both stocks {:.2} % without a stock-out in \
+             place of {:.2} %, lenders' own places first or borrowers first, whichever is worse",
             100.0 * with.no_stock_out,
             100.0 * alone.no_stock_out
         ),
-    }))
+    }
 }

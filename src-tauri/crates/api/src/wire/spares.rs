@@ -158,11 +158,23 @@ pub struct SpareLine {
     pub not_usable: u32,
     /// Usable today, but past their shelf date before they are wanted: not counted as stock.
     pub too_old: u32,
-    /// Usable pieces of other models that may stand in and are left over there.
+    /// Free pieces of other models that may stand in: above what those need themselves.
     pub substitutes: u32,
+    /// Of these, the ones that count for this model, each for one model only.
+    pub stand_ins: u32,
+    /// With these, of all storerooms that are ordered for together; none where none count.
+    pub with_stand_ins: Option<SpareService>,
     pub on_order: u32,
     /// To order from outside, for this storeroom and those that it fills.
     pub order_now: u32,
+    /// Lacking, but no longer sold by its maker.
+    pub lacking: u32,
+    /// The model that is ordered in its place.
+    pub ordered_as: Option<String>,
+    /// Models that are no longer sold and that some of `order_now` are for.
+    pub ordered_for: Vec<String>,
+    /// Pieces that are held for such models on top of the level, free ones there are among them.
+    pub held_instead: u32,
     /// To bring from the storeroom that fills this one.
     pub fetch_now: u32,
     pub price_cents: Option<i64>,

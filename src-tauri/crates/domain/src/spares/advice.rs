@@ -1,12 +1,15 @@
 use super::levels::{BuyingLimits, LimitedBy};
+use crate::{counted_as, listed};
 
 /// What to order now, and why.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Advice {
     /// Pieces.
     pub order_now: u64,
-    /// One sentence.
+    /// What to do and why, in one sentence.
     pub reason: String,
+    /// The same without what to do: what is held, and what there is.
+    pub held: String,
     /// What made the order larger or smaller than the level asks for.
     pub limited_by: Vec<LimitedBy>,
 }
@@ -21,13 +24,26 @@ pub struct Standing {
     pub owed: u64,
     /// Known demand in the lead time, which comes on top of the level.
     pub planned: u64,
+    /// Free pieces of other models that count for this one.
+    pub stand_ins: u64,
+    /// Pieces that are held in place of models that are no longer sold.
+    pub instead: u64,
 }
 
 impl Standing {
-    /// What counts against the level: usable and on order, less owed and planned.
+    /// What counts against the level: usable, on order and standing in, less owed, planned and held
+    /// for others.
     pub fn position(self) -> i128 {
-        let have = i128::from(self.usable) + i128::from(self.on_order);
-        have - i128::from(self.owed) - i128::from(self.planned)
+        let sum = |pieces: &[u64]| pieces.iter().map(|it| i128::from(*it)).sum::<i128>();
+        sum(&[self.usable, self.on_order, self.stand_ins])
+            - sum(&[self.owed, self.planned, self.instead])
+    }
+
+    /// What is held besides the level, in words.
+    fn besides(self) -> Vec<String> {
+        let said = |pieces: u64, what: &str| (pieces > 0).then(|| format!("{pieces} {what}"));
+        let instead = said(self.instead, "in place of models that are no longer sold");
+        said(self.planned, "for planned changes").into_iter().chain(instead).collect()
     }
 }
 
@@ -71,28 +87,28 @@ impl OrderRule {
         }
     }
 
-    fn words(self, planned: u64) -> String {
+    fn words(self, standing: Standing) -> String {
         let point = |point: i64| match point {
-            ..=0 => format!("the position is {point} or less"),
+            ..=-1 => counted_as(point.unsigned_abs(), "is owed", "are owed"),
+            0 => "none is left".to_owned(),
             _ => format!("{point} or fewer are there"),
         };
+        let besides = standing.besides();
         let rule = match self {
-            Self::UpTo { point, up_to } if i128::from(point) + 1 == up_to.into() => match planned {
-                0 => return format!("Hold {up_to} against failures"),
-                _ => {
-                    return format!(
-                        "Hold {}: {up_to} against failures and {planned} for planned changes",
-                        up_to.saturating_add(planned)
-                    );
+            Self::UpTo { point, up_to } if i128::from(point) + 1 == up_to.into() => {
+                if besides.is_empty() {
+                    return format!("Hold {up_to} against failures");
                 }
-            },
+                let total = up_to.saturating_add(standing.planned).saturating_add(standing.instead);
+                let against = (up_to > 0).then(|| format!("{up_to} against failures"));
+                let parts: Vec<String> = against.into_iter().chain(besides).collect();
+                let total = if parts.len() > 1 { format!("{total}: ") } else { String::new() };
+                return format!("Hold {total}{}", listed(&parts));
+            }
             Self::UpTo { point: at, up_to } => format!("Order up to {up_to} when {}", point(at)),
             Self::Lots { point: at, quantity } => format!("Order {quantity} when {}", point(at)),
         };
-        match planned {
-            0 => rule,
-            _ => format!("{rule}, after {planned} for planned changes"),
-        }
+        if besides.is_empty() { rule } else { format!("{rule}, after {}", listed(&besides)) }
     }
 }
 
@@ -101,7 +117,7 @@ impl OrderRule {
 /// `usable` lies on the shelf fit for use and `on_order` is on its way; `to_hold` covers random
 /// failures, and `planned` is known demand in the lead time that comes on top.
 pub fn advice(usable: u64, on_order: u64, to_hold: u64, planned: u64) -> Advice {
-    let standing = Standing { usable, on_order, owed: 0, planned };
+    let standing = Standing { usable, on_order, planned, ..Standing::default() };
     advise(standing, OrderRule::base_stock(to_hold), &BuyingLimits::none())
 }
 
@@ -118,20 +134,20 @@ pub fn advise(standing: Standing, rule: OrderRule, limits: &BuyingLimits) -> Adv
         _ => format!("order {order_now}"),
     };
     let limits: String = limited_by.iter().map(|limit| format!(", {limit}")).collect();
-    let reason =
-        format!("{}; {}: {verdict}{limits}.", rule.words(standing.planned), coming(standing));
-    Advice { order_now, reason, limited_by }
+    let held = format!("{}; {}", rule.words(standing), coming(standing));
+    Advice { order_now, reason: format!("{held}: {verdict}{limits}."), held, limited_by }
 }
 
 fn coming(standing: Standing) -> String {
-    let on_order = match standing.on_order {
-        0 => "none on order".to_owned(),
-        on_order => format!("{on_order} on order"),
-    };
-    match standing.owed {
-        0 => format!("{} usable and {on_order}", standing.usable),
-        owed => format!("{} usable, {on_order} and {owed} owed", standing.usable),
-    }
+    let said = |pieces: u64, what: &str| (pieces > 0).then(|| format!("{pieces} {what}"));
+    let on_order = said(standing.on_order, "on order");
+    let mut parts = vec![
+        format!("{} usable", standing.usable),
+        on_order.unwrap_or_else(|| "none on order".to_owned()),
+    ];
+    parts.extend(said(standing.owed, "owed"));
+    parts.extend(said(standing.stand_ins, "free to stand in"));
+    listed(&parts)
 }
 
 fn nothing(position: i128, point: i128) -> String {

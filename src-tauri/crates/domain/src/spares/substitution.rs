@@ -16,12 +16,18 @@
 //! Two models that stand in for each other, or a circle of such, need no rule of their own: each is
 //! served from the shelves that it may use, one step away.
 
+mod allowed;
 mod fewest;
+mod free_pieces;
+#[cfg(test)]
+mod free_pieces_tests;
 mod joint;
 #[cfg(test)]
 mod tests;
 
+pub use allowed::{NoStandIn, may_stand_in};
 pub use fewest::{FewestPieces, fewest_pieces};
+pub use free_pieces::{Helped, Lacking, free_pieces};
 
 use super::levels::{HOURS_A_YEAR, Service, Target};
 use super::pmf::Pmf;

@@ -51,11 +51,26 @@ fn advice_counts_what_is_coming_and_never_orders_below_nothing() {
             reason: "Hold 5: 4 against failures and 1 for planned changes; 2 usable and 1 on \
                      order: order 2."
                 .to_owned(),
+            held: "Hold 5: 4 against failures and 1 for planned changes; 2 usable and 1 on order"
+                .to_owned(),
             limited_by: Vec::new(),
         }
     );
     assert_eq!(advice(7, 0, 4, 0).order_now, 0);
     assert!(advice(7, 0, 4, 0).reason.contains("3 to spare"));
+    let standing = Standing { usable: 1, stand_ins: 2, instead: 1, ..Standing::default() };
+    let told = advise(standing, OrderRule::base_stock(3), &BuyingLimits::none());
+    assert_eq!(
+        (told.order_now, told.reason.as_str()),
+        (
+            1,
+            "Hold 4: 3 against failures and 1 in place of models that are no longer sold; 1 usable, \
+             none on order and 2 free to stand in: order 1."
+        )
+    );
+    let only = Standing { instead: 3, ..Standing::default() };
+    let told = advise(only, OrderRule::base_stock(0), &BuyingLimits::none()).reason;
+    assert!(told.starts_with("Hold 3 in place of models"), "{told}");
     assert_eq!(advice(u64::MAX, 9, u64::MAX, 9).order_now, 0);
 }
 

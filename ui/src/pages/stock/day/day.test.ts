@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import type { LotLine, OrderLine, ReservationLine, Shelf } from "../../../api/generated";
+import type { LotLine, OrderLine, ReservationLine, Shelf, SpareLine } from "../../../api/generated";
 import { dayOf, lotsOf, moved } from "./day";
 
 const TODAY = "2026-11-25";
@@ -40,7 +40,7 @@ test("orders are late after their day, and due up to a month ahead", () => {
     order("closed", "2026-11-01", { closed: true }),
     order("undated", null),
   ];
-  const day = dayOf(shelf({}), orders, [], TODAY);
+  const day = dayOf(shelf({}), orders, [], [], TODAY);
   expect(day.late.map(({ order }) => order)).toEqual(["later", "late"]);
   expect(day.due.map(({ order }) => order)).toEqual(["due"]);
 });
@@ -57,6 +57,7 @@ test("what runs out is shown before it does, and what has no end is not", () => 
     }),
     [],
     [kept("a", "2026-11-30"), kept("b", "2026-11-20"), kept("c", "2027-11-20"), kept("d", null)],
+    [],
     TODAY,
   );
   expect(day.lots.map(({ label }) => label)).toEqual(["past", "soon"]);
@@ -65,13 +66,22 @@ test("what runs out is shown before it does, and what has no end is not", () => 
 
 test("a shelf is to be counted a year after its last count, and units on the bench to be tested", () => {
   const bins = (counted_at: string | null) =>
-    dayOf(shelf({ counted_at }), [], [], TODAY).bins.length;
+    dayOf(shelf({ counted_at }), [], [], [], TODAY).bins.length;
   expect([bins(null), bins("2025-11-24T10:00:00Z"), bins("2025-11-26T10:00:00Z")]).toEqual([
     1, 1, 0,
   ]);
-  const { bench, lost } = dayOf(shelf({ bench: true }), [], [], TODAY);
+  const { bench, lost } = dayOf(shelf({ bench: true }), [], [], [], TODAY);
   expect(bench.map(({ label }) => label)).toEqual(["U1"]);
   expect(lost.map(({ label }) => label)).toEqual(["U3"]);
+});
+
+test("what matters most of what is to order comes first", () => {
+  const lines = [
+    { model: "B", rank: 2, order_now: 1 },
+    { model: "A", rank: 1, order_now: 3 },
+  ] as SpareLine[];
+  const { wanted } = dayOf(shelf({}), [], [], lines, TODAY);
+  expect(wanted.map(({ model }) => model)).toEqual(["A", "B"]);
 });
 
 test("a lot of two shelves is one lot with all its pieces", () => {

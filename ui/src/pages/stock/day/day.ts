@@ -4,6 +4,7 @@ import type {
   OrderLine,
   ReservationLine,
   Shelf,
+  SpareLine,
   UnitLine,
 } from "../../../api/generated";
 
@@ -13,6 +14,8 @@ export const COUNT_AGE_D = 365;
 
 /** What waits for the stores clerk, each list with the most pressing first. */
 export interface Day {
+  /** To order, to fetch, or lacking with nobody who sells it; what matters most first. */
+  wanted: SpareLine[];
   late: OrderLine[];
   due: OrderLine[];
   reservations: ReservationLine[];
@@ -32,6 +35,7 @@ export function dayOf(
   shelf: Shelf,
   orders: OrderLine[],
   reservations: ReservationLine[],
+  wanted: SpareLine[],
   today: string,
 ): Day {
   const open = sorted(
@@ -46,6 +50,7 @@ export function dayOf(
       ({ since }) => since,
     );
   return {
+    wanted: [...wanted].sort((a, b) => a.rank - b.rank),
     late: open.filter(({ late_d }) => late_d),
     due: open.filter(({ due_on }) => due_on && due_on >= today && due_on <= by(AHEAD_D.deliveries)),
     reservations: sorted(

@@ -9,7 +9,7 @@ fn day(year: i32, month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(year, month, day).unwrap()
 }
 
-fn model(part_no: &str, maker_codes: &[&str], patterns: &[&str]) -> Model {
+pub(crate) fn model(part_no: &str, maker_codes: &[&str], patterns: &[&str]) -> Model {
     Model {
         part_no: PartNo::parse(part_no).unwrap(),
         title: String::new(),

@@ -94,7 +94,7 @@ fn what_a_piece_finds_depends_on_how_pieces_are_asked_for() {
 }
 
 fn parts(usable: u64, on_order: u64) -> Standing {
-    Standing { usable, on_order, owed: 0, planned: 0 }
+    Standing { usable, on_order, ..Standing::default() }
 }
 
 #[test]
@@ -109,7 +109,7 @@ fn what_limits_an_order_is_said() {
          fewer than 5, in packs of 4."
     );
     let lots = OrderRule::Lots { point: 3, quantity: 10 };
-    let standing = Standing { usable: 2, on_order: 0, owed: 1, planned: 9 };
+    let standing = Standing { usable: 2, owed: 1, planned: 9, ..Standing::default() };
     let advice = advise(standing, lots, &BuyingLimits::none());
     assert_eq!(advice.order_now, 20);
     assert_eq!(
@@ -249,7 +249,7 @@ proptest! {
         least in 0u64..12,
         in_time in 0u64..25,
     ) {
-        let standing = Standing { usable, on_order: 0, owed, planned: 0 };
+        let standing = Standing { usable, owed, ..Standing::default() };
         let limits = BuyingLimits::new(Some(least), Some(pack)).unwrap().with_shelf_life(in_time);
         let up_to = (point + quantity as i64).max(0) as u64;
         for rule in [OrderRule::Lots { point, quantity }, OrderRule::UpTo { point, up_to }] {
