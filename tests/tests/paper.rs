@@ -386,6 +386,7 @@ fn door(page: PageSize, rails: usize, slots: usize) -> DoorSheet {
         page,
         site: "Marrow Point desalination works".to_owned(),
         printed_on: NaiveDate::from_ymd_opt(2026, 3, 2).unwrap(),
+        revision: "1200 entries, 0a1b2c3d4e5f".to_owned(),
         cabinet: "+K12".to_owned(),
         title: "Feed pumps north".to_owned(),
         label: door_label(9999),

@@ -420,3 +420,21 @@ fn text(path: &Path) -> String {
 fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
 }
+
+#[test]
+fn a_line_up_fails_on_a_stop_and_says_what_to_do() {
+    let stopped = slotkeep(sample_store(), &["lineup", "+K13.2"]);
+    assert_eq!(code(&stopped), 1, "{}", err(&stopped));
+    let said = out(&stopped);
+    assert!(said.starts_with("+K13.2: "), "{said}");
+    assert!(said.contains("both have address 5") && !said.contains("pass"), "{said}");
+    let all = out(&slotkeep(sample_store(), &["lineup", "+K13.2", "--all"]));
+    assert!(all.contains("pass") && all.len() > said.len(), "{all}");
+    let reply = asked(sample_store(), &["lineup", "check", "+K13.2"]);
+    assert_eq!(reply["stops"].as_u64().map(|stops| stops > 0), Some(true), "{reply}");
+    let kept = asked(sample_store(), &["lineup", "rules"]);
+    assert!(kept.as_array().is_some_and(|rules| rules.len() > 15), "{kept}");
+    let absent = slotkeep(sample_store(), &["lineup", "+K99"]);
+    assert_eq!(code(&absent), 1);
+    assert!(err(&absent).contains("+K99"), "{}", err(&absent));
+}

@@ -23,6 +23,10 @@ mod label_quality;
 mod label_reading;
 mod label_sheet;
 mod lines;
+mod lineup;
+mod lineup_material;
+mod lineup_plan;
+mod lineup_sheet;
 mod model;
 mod model_plate;
 mod order;
@@ -90,6 +94,9 @@ pub(crate) fn all() -> Vec<Command> {
         site::commands(),
         place::commands(),
         place_seen::commands(),
+        lineup::commands(),
+        lineup_plan::commands(),
+        lineup_sheet::commands(),
         unit::commands(),
         model::commands(),
         model_plate::commands(),

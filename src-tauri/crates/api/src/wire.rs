@@ -11,6 +11,7 @@ pub mod journal;
 pub mod label;
 pub mod label_quality;
 pub mod label_sheet;
+pub mod lineup;
 pub mod model;
 pub mod people;
 pub mod place;

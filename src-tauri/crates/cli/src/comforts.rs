@@ -4,6 +4,7 @@ mod calc;
 mod completion;
 mod import;
 mod labels;
+mod lineup;
 mod read;
 mod safe_copy;
 mod serve;
@@ -22,6 +23,8 @@ pub enum Comfort {
     Import(import::Import),
     /// Writes labels to a PDF, for sheets or a roll printer
     Labels(Box<labels::Labels>),
+    /// Holds a rail or cabinet against the rules of a line-up; exit code 1 on a stop
+    Lineup(lineup::Lineup),
     /// Lists every label in each photo, with its corners and what it is
     Read(read::Read),
     /// Checks the journal and every table made from it; exit code 1 when something is wrong
@@ -42,8 +45,10 @@ pub enum Comfort {
 
 /// The short name that was used, if one was.
 pub fn chosen(matches: &ArgMatches) -> Result<Option<Comfort>, clap::Error> {
-    match matches.subcommand_name() {
-        Some(name) if Comfort::has_subcommand(name) => Comfort::from_arg_matches(matches).map(Some),
+    match matches.subcommand() {
+        Some((name, rest)) if Comfort::has_subcommand(name) && rest.subcommand().is_none() => {
+            Comfort::from_arg_matches(matches).map(Some)
+        }
         _ => Ok(None),
     }
 }
@@ -52,6 +57,7 @@ pub fn run(comfort: Comfort, session: &Session, table: &Table) -> Result<(), Sto
     match comfort {
         Comfort::Import(import) => import.run(session),
         Comfort::Labels(labels) => labels.run(session),
+        Comfort::Lineup(lineup) => lineup.run(session),
         Comfort::Read(read) => read.run(session),
         Comfort::Verify => verify::run(session),
         Comfort::Calc(calc) => calc.run(session),

@@ -35,12 +35,23 @@ pub struct Globals {
     pub json: bool,
 }
 
-/// Makes the whole command line.
+/// Makes the whole command line. A short name that is a noun too takes the noun's verbs below it.
 pub fn program(table: &Table) -> Command {
     let program = Globals::augment_args(Command::new("slotkeep"));
     // The words come last: the derived parts would put their own doc comments there.
-    Comfort::augment_subcommands(program)
-        .subcommands(calls::nouns(table))
+    let program = calls::nouns(table).into_iter().fold(
+        Comfort::augment_subcommands(program),
+        |program, noun| match noun.get_name().to_owned() {
+            name if Comfort::has_subcommand(&name) => program.mut_subcommand(name, |word| {
+                word.subcommands(noun.get_subcommands().cloned())
+                    .args_conflicts_with_subcommands(true)
+                    .subcommand_negates_reqs(true)
+                    .disable_help_subcommand(true)
+            }),
+            _ => program.subcommand(noun),
+        },
+    );
+    program
         .version(env!("CARGO_PKG_VERSION"))
         .about(ABOUT)
         .long_about(LONG_ABOUT)

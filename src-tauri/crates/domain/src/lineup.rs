@@ -5,7 +5,9 @@
 
 mod bus;
 mod describe;
+mod designation;
 mod heat;
+mod plan;
 mod rail;
 mod rules;
 mod seen;
@@ -19,7 +21,11 @@ mod wire;
 
 pub use bus::{Bus, BusBudget, Buses, bus_budget, buses};
 pub use describe::{Known, describe, keyed};
-pub use heat::{COEFFICIENT_W_M2_K, Stand, area_for_rise_m2, effective_area_m2, heat_rise_k};
+pub use designation::{Aspect, Designation, DesignationRefusal, Level, designation};
+pub use heat::{
+    COEFFICIENT_W_M2_K, Stand, area_for_rise_m2, box_area_m2, effective_area_m2, heat_rise_k,
+};
+pub use plan::{Pieces, PlanRefusal, Wish, WishKind, pieces, planned};
 pub use rail::{Body, Cabinet, Item, Keyed, Place, Rail, What};
 pub use rules::{Finding, RULES, check, specs};
 pub use seen::{Compared, RailSeen, compare};

@@ -93,6 +93,11 @@ pub struct SettingRefusal {
     pub to_do: String,
 }
 
+/// Every rule that a site can set.
+pub fn known() -> impl Iterator<Item = &'static Rule> + Clone {
+    crate::lineup::specs()
+}
+
 /// Returns a rule with what a site sets about it.
 pub fn kept<'a>(rule: &'a Rule, settings: &'a [RuleSetting]) -> Kept<'a> {
     let setting = settings.iter().find(|setting| setting.name == rule.name);

@@ -18,6 +18,8 @@ pub struct DoorSheet {
     /// Name of the site.
     pub site: String,
     pub printed_on: NaiveDate,
+    /// State of the register that is drawn; empty: not said.
+    pub revision: String,
     /// Address of the cabinet, such as `+K12`.
     pub cabinet: String,
     pub title: String,
@@ -181,7 +183,10 @@ impl Drawing<'_> {
         let room_mm = left_mm - human_mm - SIDE_MM - 4.0;
         let title = Style::TITLE.wrap(room_mm, &format!("{} {}", sheet.cabinet, sheet.title));
         self.put(Style::TITLE, SIDE_MM, 10.0, title.first().map_or("", String::as_str));
-        let about = format!("{} \u{2013} as of {}", sheet.site, sheet.printed_on);
+        let mut about = format!("{} \u{2013} as of {}", sheet.site, sheet.printed_on);
+        if !sheet.revision.is_empty() {
+            about = format!("{about}; register: {}", sheet.revision);
+        }
         self.put(Style::SMALL, SIDE_MM, 18.5, &about);
         self.y_mm = HEAD_MM;
     }

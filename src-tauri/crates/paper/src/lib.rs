@@ -9,6 +9,7 @@ mod flow;
 mod fonts;
 mod glyphs;
 mod label;
+mod lineup;
 mod readiness;
 mod refusal;
 mod sheet_format;
@@ -24,6 +25,7 @@ pub use label::{
     LabelDesign, LabelWish, Measured, Placed, Printing, Row, SheetLabel, design, label_sheet,
     lay_out, test_page,
 };
+pub use lineup::{DrawnItem, DrawnRail, LineupSheet, Look, lineup_sheet};
 pub use readiness::{MemoryLine, ReadinessSheet, readiness_sheet};
 pub use refusal::PaperRefusal;
 pub use sheet_format::{FORMATS, SheetFormat};

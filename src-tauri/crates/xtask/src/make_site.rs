@@ -4,6 +4,7 @@ mod catalogue;
 mod cells;
 mod chance;
 mod life;
+mod on_rail;
 mod plant;
 mod sheet;
 mod shelf;
@@ -152,12 +153,14 @@ fn areas() -> Sheet {
 fn cabinet_sheet(cabinets: &[Cabinet]) -> Sheet {
     let mut sheet = Sheet::new(
         "cabinets.csv",
-        "address,area,title,width_mm,height_mm,temperature_c,temperatures_c,temperature_spread_k",
+        "address,area,title,width_mm,height_mm,temperature_c,temperatures_c,temperature_spread_k,\
+         depth_mm,back_to_wall,neighbours,top_covered,room_c",
     );
     for (at, cabinet) in cabinets.iter().enumerate() {
         let temperature = cabinet.temperature_c.map_or(String::new(), |c| c.to_string());
         let profile = cabinet.temperature_c.filter(|_| at % 5 == 3).map(profile);
         let spread = if profile.is_some() { "3" } else { "" };
+        let [depth, back, neighbours, top, room] = on_rail::body(at);
         sheet.row(&[
             &cabinet.address,
             &AREAS[cabinet.area].code,
@@ -167,6 +170,11 @@ fn cabinet_sheet(cabinets: &[Cabinet]) -> Sheet {
             &temperature,
             &profile.unwrap_or_default(),
             &spread,
+            &depth,
+            &back,
+            &neighbours,
+            &top,
+            &room,
         ]);
     }
     sheet
@@ -179,9 +187,12 @@ fn profile(mean_c: f64) -> String {
 }
 
 fn rails(cabinets: &[Cabinet]) -> Sheet {
-    let mut sheet = Sheet::new("rails.csv", "address,length_mm,y_mm,title");
-    for rail in cabinets.iter().flat_map(|cabinet| &cabinet.rails) {
-        sheet.row(&[&rail.address, &RAIL_LENGTH_MM, &rail.y_mm, &rail.title]);
+    let mut sheet = Sheet::new("rails.csv", "address,length_mm,y_mm,title,line_m,line_mm2");
+    for (at, cabinet) in cabinets.iter().enumerate() {
+        for (number, rail) in cabinet.rails.iter().enumerate() {
+            let [m, mm2] = on_rail::line(at, number);
+            sheet.row(&[&rail.address, &RAIL_LENGTH_MM, &rail.y_mm, &rail.title, &m, &mm2]);
+        }
     }
     sheet
 }
@@ -200,9 +211,9 @@ fn slots(cabinets: &[Cabinet]) -> Sheet {
     let mut sheet = Sheet::new(
         "slots.csv",
         "address,x_mm,width_mm,base,key_scheme,key_code,model_wanted,min_revision,min_firmware,\
-         redundant_partner,bus_position,hot_swap,criticality,title",
+         redundant_partner,bus_position,bus_address,hot_swap,criticality,title",
     );
-    for cabinet in cabinets {
+    for (at, cabinet) in cabinets.iter().enumerate() {
         for rail in &cabinet.rails {
             for slot in &rail.slots {
                 let model = slot.model;
@@ -220,6 +231,7 @@ fn slots(cabinets: &[Cabinet]) -> Sheet {
                     &if model.kind == "controller" { "1.0" } else { "" },
                     &slot.partner.as_deref().unwrap_or_default(),
                     &slot.bus,
+                    &on_rail::bus_address(at, cabinet, rail, slot),
                     &if pulled || slot.partner.is_some() { "yes" } else { "no" },
                     &slot.criticality,
                     &title,
@@ -418,6 +430,10 @@ const SITE: &str = r#"{
     "lateral_d": 1,
     "dead_after_y": 3
   },
+  "rules": [
+    {"name": "supply-budget", "limits": {"reserve_pct": 15}},
+    {"name": "item-width", "severity": "note"}
+  ],
   "key_schemes": [
     {"name": "std", "title": "Two keys, bases compact and extended", "keys": 2,
      "letters": "ABCDEF", "intrinsically_safe": false},

@@ -42,13 +42,16 @@ pub(super) fn hole(reply: &Value, fields: &[Field]) -> Option<String> {
 }
 
 /// Endings of names and the units that they stand for, the longer before those they contain.
-const UNITS: [(&str, &str); 41] = [
+const UNITS: [(&str, &str); 44] = [
     ("_cents_per_y", "cents/year"),
     ("_cents_per_h", "cents/h"),
     ("_pct_a_20c", "% a year at 20 °C"),
     ("_pct_k", "%/K"),
     ("_pct", "%"),
     ("_w_m2_k", "W/(m²·K)"),
+    ("_w_m2", "W/m²"),
+    ("_w_ft2", "W/ft²"),
+    ("_ft2", "ft²"),
     ("_uh_per_ohm", "µH/Ω"),
     ("_uh_ohm", "µH/Ω"),
     ("_pf_per_m", "pF/m"),

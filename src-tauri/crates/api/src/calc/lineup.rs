@@ -11,6 +11,8 @@ pub(super) fn entries() -> Vec<Entry> {
         entry::<CabinetHeat>(),
         entry::<CabinetArea>(),
         entry::<VoltageDrop>(),
+        entry::<SurfaceLoad>(),
+        entry::<ReferenceDesignation>(),
     ]
 }
 
@@ -275,6 +277,113 @@ impl Calc for VoltageDrop {
             drop_v,
             drop_pct: supply_v.map(|supply_v| drop_v / supply_v * 100.0),
             end_v: supply_v.map(|supply_v| supply_v - drop_v),
+        })
+    }
+}
+
+/// Heat on each square metre of a closed box, all six faces counted: what curves of makers start
+/// from.
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct SurfaceLoad {
+    /// Heat given off inside.
+    heat_w: f64,
+    /// Outer height.
+    height_m: f64,
+    /// Outer width.
+    width_m: f64,
+    /// Outer depth.
+    depth_m: f64,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct Load {
+    /// Whole surface.
+    area_m2: f64,
+    /// Whole surface.
+    area_ft2: f64,
+    /// Heat on each square metre.
+    load_w_m2: f64,
+    /// Heat on each square foot.
+    load_w_ft2: f64,
+}
+
+/// One international foot is 0.3048 m.
+const M2_PER_FT2: f64 = 0.3048 * 0.3048;
+
+impl Calc for SurfaceLoad {
+    const NAME: &'static str = "surface-load";
+    type Reply = Load;
+
+    fn reckon(self) -> Result<Load, String> {
+        let heat_w = at_least_zero("heat_w", self.heat_w)?;
+        let area_m2 = domain::box_area_m2(
+            above_zero("height_m", self.height_m)?,
+            above_zero("width_m", self.width_m)?,
+            above_zero("depth_m", self.depth_m)?,
+        );
+        let load_w_m2 = heat_w / area_m2;
+        Ok(Load {
+            area_m2,
+            area_ft2: area_m2 / M2_PER_FT2,
+            load_w_m2,
+            load_w_ft2: load_w_m2 * M2_PER_FT2,
+        })
+    }
+}
+
+/// Reads a reference designation of IEC 81346-1 (from memory): = function, + location, - product,
+/// # another aspect; single levels of letters, a number, or letters and a number; a dot in place of
+/// a prefix that repeats; a terminal after a colon (IEC 61666).
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct ReferenceDesignation {
+    /// As written, for instance =A1+S2-K3.
+    text: String,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct Designated {
+    /// Whether it is a reference designation.
+    valid: bool,
+    /// Its levels, from the largest thing to the smallest.
+    aspects: Vec<Level>,
+    /// Terminal of the thing; null where none is named.
+    terminal: Option<String>,
+    /// What is wrong with it; null where it is valid.
+    why: Option<String>,
+}
+
+#[derive(Serialize, JsonSchema)]
+struct Level {
+    /// Its prefix: =, +, - or #.
+    prefix: String,
+    /// Letters, a number or both; with dots where levels of one aspect follow.
+    code: String,
+}
+
+impl Calc for ReferenceDesignation {
+    const NAME: &'static str = "reference-designation";
+    type Reply = Designated;
+
+    fn reckon(self) -> Result<Designated, String> {
+        Ok(match domain::designation(&self.text) {
+            Ok(read) => Designated {
+                valid: true,
+                aspects: read
+                    .levels
+                    .into_iter()
+                    .map(|level| Level { prefix: level.aspect.prefix().into(), code: level.code })
+                    .collect(),
+                terminal: read.terminal,
+                why: None,
+            },
+            Err(no) => Designated {
+                valid: false,
+                aspects: Vec::new(),
+                terminal: None,
+                why: Some(no.to_string()),
+            },
         })
     }
 }

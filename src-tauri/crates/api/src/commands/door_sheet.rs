@@ -45,6 +45,7 @@ fn sheet(ask: &Ask<'_>, input: DoorSheetInput) -> Result<File, Failure> {
             page,
             site: site.name,
             printed_on: ask.today(),
+            revision: find::revision(r)?,
             cabinet: cabinet.address.to_string(),
             title: cabinet.title.clone(),
             label: label(&cabinet.label)?,

@@ -11,6 +11,13 @@ use slotkeep_domain::unit::Unit;
 use slotkeep_store::Reader;
 use uuid::Uuid;
 
+/// The state of the register, for paper: how many entries, and the hash of the newest.
+pub(crate) fn revision(r: &Reader<'_>) -> Result<String, Failure> {
+    let (entries, hash) = r.head()?;
+    let hash: String = hash.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
+    Ok(format!("{entries} entries, {hash}"))
+}
+
 /// A unit by its label or, where that is unambiguous, its serial number.
 pub(crate) fn unit(r: &Reader<'_>, text: &str) -> Result<Unit, Failure> {
     if let Ok(label) = LabelCode::parse_scan(text) {

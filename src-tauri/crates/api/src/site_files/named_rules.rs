@@ -3,8 +3,7 @@
 use super::catalogue::word;
 use super::problem::Problems;
 use serde::Deserialize;
-use slotkeep_domain::lineup;
-use slotkeep_domain::rules::{RuleSetting, Severity, check};
+use slotkeep_domain::rules::{RuleSetting, Severity, check, known};
 use std::collections::BTreeMap;
 
 #[derive(Deserialize)]
@@ -25,7 +24,7 @@ pub(super) fn read(read: Vec<RuleJson>, problems: &mut Problems) -> Vec<RuleSett
         limits: rule.limits,
     };
     let settings: Vec<RuleSetting> = read.into_iter().map(setting).collect();
-    if let Err(no) = check(&settings, lineup::specs()) {
+    if let Err(no) = check(&settings, known()) {
         let pointer = format!("/rules/{}/{}", no.at, no.field);
         problems.json("site.json", &pointer, &no.value, no.to_do);
     }

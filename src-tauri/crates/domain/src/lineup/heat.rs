@@ -35,6 +35,11 @@ pub fn heat_rise_k(heat_w: f64, area_m2: f64, coefficient_w_m2_k: f64) -> f64 {
     heat_w / (coefficient_w_m2_k * area_m2)
 }
 
+/// Returns the whole surface of a box with outer measures in m, all six faces, m².
+pub fn box_area_m2(height_m: f64, width_m: f64, depth_m: f64) -> f64 {
+    2.0 * (height_m * width_m + height_m * depth_m + width_m * depth_m)
+}
+
 /// Returns the area that keeps the rise at `rise_k`, m²: P / (k·ΔT). Source: as [`heat_rise_k`].
 pub fn area_for_rise_m2(heat_w: f64, rise_k: f64, coefficient_w_m2_k: f64) -> f64 {
     heat_w / (coefficient_w_m2_k * rise_k)

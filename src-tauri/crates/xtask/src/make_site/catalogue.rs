@@ -1,5 +1,6 @@
 //! The invented catalogue of the sample plant.
 
+use super::on_rail;
 use super::supply::consumables;
 use serde_json::{Map, Value, json};
 
@@ -69,8 +70,9 @@ pub fn model(part_no: &str) -> &'static Model {
 
 /// The whole of `models.json`.
 pub fn file() -> String {
-    let lines: Vec<Value> =
+    let mut lines: Vec<Value> =
         MODELS.iter().map(line).chain(furniture()).chain(consumables()).collect();
+    lines.iter_mut().for_each(on_rail::fill);
     let mut text = String::from("{\n  \"models\": [\n");
     for (at, line) in lines.iter().enumerate() {
         let end = if at + 1 < lines.len() { "," } else { "" };

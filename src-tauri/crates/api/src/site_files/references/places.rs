@@ -65,6 +65,21 @@ fn rail(read: &Read, row: &Row<Rail>, problems: &mut Problems) {
     let cabinet = row.value.address.cabinet();
     let at = (row.file, row.line, "address");
     known(&read.cabinets, "cabinets.csv", cabinet.as_str(), at, problems);
+    let goes_to = [
+        ("fed_by", &row.value.feed.fed_by),
+        ("bus_left", &row.value.bus_left),
+        ("bus_right", &row.value.bus_right),
+    ];
+    for (field, to) in goes_to {
+        let Some(to) = to else { continue };
+        known(&read.rails, "rails.csv", to.as_str(), (row.file, row.line, field), problems);
+        if *to == row.value.address {
+            problems.cell(row.file, row.line, field, to, "another rail");
+        } else if field == "fed_by" && to.cabinet() != cabinet {
+            let expected = format!("a rail of cabinet {cabinet}");
+            problems.cell(row.file, row.line, field, to, expected);
+        }
+    }
     let Some(cabinet) = read.cabinets.get(cabinet.as_str()) else { return };
     for (field, have, room) in [
         ("length_mm", row.value.length_mm, cabinet.width_mm),

@@ -608,3 +608,93 @@ fn a_planned_unit_changes_the_sums() {
     cabinet.rails[0] = cabinet.rails[0].with_unit(&slot, &Arc::new(hot));
     assert_eq!(warmth(&cabinet, 5.5).heat_w, before_w + 10.0);
 }
+
+mod plans {
+    use super::*;
+    use crate::lineup::{Wish, WishKind, pieces, planned};
+
+    /// The first rail of the good cabinet, wished as it stands.
+    fn wishes(rail: &Rail) -> Vec<Wish> {
+        let wish = |item: &Item| Wish {
+            gap_mm: 0.0,
+            what: match &item.what {
+                What::Slot(place) => WishKind::Slot {
+                    slot: Some(place.address.clone()),
+                    empty: !place.filled,
+                    key: None,
+                    bus_address: None,
+                },
+                What::Terminator => WishKind::Terminator,
+                What::EndSupport => WishKind::EndSupport,
+                What::Blank => WishKind::Blank,
+                What::Base => WishKind::Base,
+            },
+            model: item.meant().cloned(),
+        };
+        rail.items.iter().map(wish).collect()
+    }
+
+    fn new(model: Model) -> Wish {
+        let what = WishKind::Slot { slot: None, empty: false, key: None, bus_address: Some(9) };
+        Wish { gap_mm: 0.0, what, model: Some(Arc::new(model)) }
+    }
+
+    #[test]
+    fn a_rail_wished_as_it_stands_stays_as_it_is() {
+        let rail = good().rails.remove(0);
+        assert_eq!(planned(&rail, &wishes(&rail)), Ok(rail));
+    }
+
+    #[test]
+    fn an_extended_rail_pushes_on_what_follows_and_ends_its_bus_anew() {
+        let mut cabinet = good();
+        let rail = cabinet.rails[0].clone();
+        let mut wished = wishes(&rail);
+        wished.insert(7, new(module("AI", "AB")));
+        let plan = planned(&rail, &wished).unwrap();
+        let added = plan.items[7].place().unwrap();
+        assert_eq!(added.address.as_str(), "+K1.1.06");
+        assert_eq!(
+            (added.bus, plan.items[6].place().unwrap().bus),
+            (BusPosition::End, BusPosition::Inner)
+        );
+        assert_eq!(plan.items[8].x_mm, rail.items[7].x_mm + 24.0);
+        let base = PartNo::parse("BASE").unwrap();
+        let base_of = |kind| (kind == BaseKind::Compact).then(|| base.clone());
+        let taken = pieces(&rail, &plan, &base_of);
+        let wanted = [(PartNo::parse("AI").unwrap(), 1), (base.clone(), 1)];
+        assert_eq!(taken, wanted.into());
+        assert_eq!(pieces(&plan, &rail, &base_of).values().sum::<i32>(), -2);
+        cabinet.rails[0] = plan;
+        let bad = check(&cabinet, &[]).into_iter().find(|f| f.severity > Severity::Pass);
+        assert_eq!(bad, None);
+    }
+
+    #[test]
+    fn what_cannot_stand_there_is_refused_by_its_position() {
+        let rail = good().rails.remove(0);
+        let check = |at: usize, wish: Wish, why: &str| {
+            let mut wished = wishes(&rail);
+            wished.insert(at, wish);
+            let refusal = planned(&rail, &wished).unwrap_err();
+            assert!(refusal.position == at + 1 && refusal.why.contains(why), "{refusal}");
+        };
+        check(3, new(terminator("TRM", "io")), "does not stand in a slot");
+        let slot = |number: u32| WishKind::Slot {
+            slot: SlotAddress::parse(&format!("+K1.1.{number}")).ok(),
+            empty: false,
+            key: None,
+            bus_address: None,
+        };
+        check(5, Wish { gap_mm: 0.0, what: slot(2), model: None }, "+K1.1.02 stands twice");
+        check(5, Wish { gap_mm: 0.0, what: slot(77), model: None }, "is not on rail +K1.1");
+        let wide = Wish { gap_mm: f64::NAN, what: WishKind::Blank, model: None };
+        check(2, wide, "is no width");
+        let wrong = Arc::new(module("AI", "AB"));
+        let wrong = Wish { gap_mm: 0.0, what: WishKind::Blank, model: Some(wrong) };
+        check(2, wrong, "AI is no blank");
+        let mut wished = wishes(&rail);
+        wished[4].model = Some(Arc::new(one_piece("DI")));
+        assert!(planned(&rail, &wished).unwrap_err().why.contains("another kind of base"));
+    }
+}
