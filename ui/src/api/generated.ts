@@ -582,6 +582,34 @@ export interface Commands {
     reply: Blob;
   };
   /**
+   * Holds a rail or cabinet against the rules.
+   */
+  "lineup.check": {
+    input: LineupInput;
+    reply: Lineup;
+  };
+  /**
+   * Judges a proposed line-up of a rail, and says what it takes and what of it there is.
+   */
+  "lineup.plan": {
+    input: PlanLineupInput;
+    reply: PlannedLineup;
+  };
+  /**
+   * Lists the rules of a line-up as the site keeps them.
+   */
+  "lineup.rules": {
+    input: Nothing;
+    reply: RuleLine[];
+  };
+  /**
+   * Draws the rails of a cabinet to scale, with what stands on them and the findings (PDF).
+   */
+  "lineup.sheet": {
+    input: LineupSheetInput;
+    reply: Blob;
+  };
+  /**
    * Shows one model and where its units and lots are.
    */
   "model.card": {
@@ -3274,6 +3302,251 @@ export interface TestPageInput {
    */
   correction?: Correction | null;
 }
+export interface LineupInput {
+  /**
+   * Address of a cabinet or a rail, or label of a cabinet.
+   */
+  address: string;
+}
+/**
+ * A cabinet or rail held against the rules of a line-up.
+ */
+export interface Lineup {
+  /**
+   * What was looked at, in a sentence.
+   */
+  message: string;
+  address: string;
+  /**
+   * Findings of each severity.
+   */
+  stops: number;
+  cautions: number;
+  notes: number;
+  /**
+   * Of those, findings that miss data.
+   */
+  unknown: number;
+  /**
+   * Graver ones first.
+   */
+  findings: LineupFinding[];
+}
+export interface LineupFinding {
+  /**
+   * `stop`, `caution`, `note` or `pass`.
+   */
+  severity: string;
+  /**
+   * Cabinet, rail or slot.
+   */
+  at: string;
+  /**
+   * Name of the rule.
+   */
+  rule: string;
+  /**
+   * Data are missing to judge by.
+   */
+  unknown: boolean;
+  /**
+   * What was compared.
+   */
+  compared: string;
+  /**
+   * What to do about it; empty where it is in order.
+   */
+  to_do: string;
+}
+export interface PlanLineupInput {
+  /**
+   * Rail that is planned anew.
+   */
+  rail: string;
+  /**
+   * Everything that is to stand on it, left to right; as it stands where nothing is given.
+   */
+  items?: PlanItemInput[] | null;
+}
+export interface PlanItemInput {
+  /**
+   * `slot`, `terminator`, `end_support`, `blank` or `base`.
+   */
+  kind: string;
+  /**
+   * Part number.
+   */
+  model?: string | null;
+  /**
+   * Address of the slot where it is one that is there already.
+   */
+  slot?: string | null;
+  /**
+   * Key of the base; that of the model where nothing is given.
+   */
+  key?: Key | null;
+  /**
+   * The base is to stay without a module.
+   */
+  empty?: boolean;
+  /**
+   * Number on the bus.
+   */
+  bus_address?: number | null;
+  /**
+   * Free width before it (0).
+   */
+  gap_mm?: number;
+}
+/**
+ * A rail as planned, with what the rules find before anything is mounted.
+ */
+export interface PlannedLineup {
+  message: string;
+  rail: string;
+  title: string;
+  length_mm: number;
+  /**
+   * Left on the rail; below zero where it is too short.
+   */
+  left_mm: number;
+  stops: number;
+  cautions: number;
+  notes: number;
+  unknown: number;
+  items: PlanItem[];
+  /**
+   * About this rail and its cabinet, graver ones first.
+   */
+  findings: LineupFinding[];
+  /**
+   * What it takes and gives back, against what stands there now.
+   */
+  materials: MaterialLine[];
+  /**
+   * Price of all that has to be ordered, where every price is known.
+   */
+  order_cents?: number | null;
+  /**
+   * Days until all is there; none where a lead time is not known.
+   */
+  ready_in_d?: number | null;
+}
+export interface PlanItem {
+  kind: string;
+  model?: string | null;
+  /**
+   * Title of the model.
+   */
+  title: string;
+  /**
+   * Address of the slot; that of a new one follows from what is free.
+   */
+  slot?: string | null;
+  /**
+   * The slot is not there yet.
+   */
+  new: boolean;
+  /**
+   * The base is to stay without a module.
+   */
+  empty: boolean;
+  base?: string | null;
+  key?: Key | null;
+  bus_address?: number | null;
+  x_mm: number;
+  width_mm: number;
+  gap_mm: number;
+}
+/**
+ * One line of the bill of material.
+ */
+export interface MaterialLine {
+  model: string;
+  title: string;
+  /**
+   * Pieces that the plan takes more than what is there; below zero: comes back.
+   */
+  pieces: number;
+  /**
+   * Lies ready and is not kept for others.
+   */
+  free: number;
+  /**
+   * Lies ready and is kept for others.
+   */
+  reserved: number;
+  /**
+   * Ordered and not here yet.
+   */
+  on_order: number;
+  /**
+   * To be ordered, in whole packs.
+   */
+  order: number;
+  lead_time_d?: number | null;
+  /**
+   * Of one piece at this number.
+   */
+  price_cents?: number | null;
+  /**
+   * Of all that is to be ordered.
+   */
+  cost_cents?: number | null;
+  /**
+   * Where it comes from, in words.
+   */
+  said: string;
+}
+/**
+ * A named rule, and what the site has set about it.
+ */
+export interface RuleLine {
+  name: string;
+  /**
+   * What it asks for.
+   */
+  asks: string;
+  on: boolean;
+  /**
+   * How grave a break is here.
+   */
+  severity: string;
+  /**
+   * How grave missing data are here.
+   */
+  unknown: string;
+  /**
+   * It can be neither switched off nor softened.
+   */
+  fixed: boolean;
+  limits: LimitLine[];
+  source: string;
+}
+export interface LimitLine {
+  name: string;
+  doc: string;
+  /**
+   * Here.
+   */
+  value: number;
+  /**
+   * Where the site sets none.
+   */
+  ours: number;
+  least: number;
+  most: number;
+}
+export interface LineupSheetInput {
+  /**
+   * Address or label of the cabinet.
+   */
+  cabinet: string;
+  /**
+   * `a4` or `letter` (a4).
+   */
+  page?: string | null;
+}
 export interface ModelInput {
   /**
    * Part number.
@@ -5637,6 +5910,10 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "label.resolve": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "label.sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "label.test_page": {"access":"read","roles":[],"takes":"json","gives":"file"},
+  "lineup.check": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "lineup.plan": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "lineup.rules": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "lineup.sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "model.card": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "model.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "model.propose": {"access":"read","roles":[],"takes":"json","gives":"json"},

@@ -8,6 +8,8 @@ import Labels from "./label/Labels.svelte";
 import Open from "./label/Open.svelte";
 import Quality from "./label/Quality.svelte";
 import Read from "./label/Read.svelte";
+import Lineup from "./lineup/Lineup.svelte";
+import PlanRail from "./lineup/PlanRail.svelte";
 import ModelCard from "./model/ModelCard.svelte";
 import Models from "./model/Models.svelte";
 import People from "./people/People.svelte";
@@ -36,6 +38,8 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   open: { screen: Open, title: words.read },
   cabinets: { screen: Cabinets, title: words.cabinets },
   cabinet: { screen: Cabinet, title: words.cabinets },
+  lineup: { screen: Lineup, title: words.cabinets },
+  "lineup-plan": { screen: PlanRail, title: words.cabinets },
   slot: { screen: Slot, title: words.cabinets },
   unit: { screen: UnitCard, title: words.read },
   models: { screen: Models, title: words.models },

@@ -15,6 +15,8 @@ export const words = {
   rails: "Rails",
   labels: "Labels",
   batteries: "Batteries",
+  lineup: "Line-up",
+  lineupOf: (rail: string) => `Line-up of ${rail}`,
   slots: "Slots of this rail",
   slotTitle: (address: string) => `Slot ${address}`,
   emptySlot: "Nothing stands in this slot.",

@@ -1,0 +1,110 @@
+// A rail against the rules, and a rail extended on paper: findings and what it takes.
+
+import assert from "node:assert/strict";
+import { ask, fits, flow, picture } from "./harness.mjs";
+
+flow("a cabinet is held against the rules, from its own page", async ({ page, size }) => {
+  const { findings } = await ask(page, "lineup.check", { address: "+K13.2" });
+  await page.goto(new URL("/#/cabinet/%2BK13", page.url()).href);
+  await page.getByTestId("lineup-open").click();
+  await page.getByTestId("lineup").waitFor();
+  await page.getByText("+K13.2", { exact: true }).first().click();
+  const open = findings.filter(({ severity }) => severity !== "pass");
+  const shown = page.getByTestId("lineup-finding");
+  await page.getByText(/^\+K13\.2:/).waitFor();
+  assert.equal(await shown.count(), open.length);
+  assert.equal(await shown.first().getAttribute("data-severity"), "stop", "the graver stands first");
+  await page.getByText(/both have address 5/).waitFor();
+  await page.getByTestId("lineup-passed").click();
+  await picture(page, `lineup-rail-${size}`);
+  await fits(page);
+  assert.equal(await shown.count(), findings.length);
+});
+
+flow("a rail is extended in planning, with findings and bill of material", async ({ page, size }) => {
+  const rail = "+K11.1";
+  const now = await ask(page, "lineup.plan", { rail });
+  await page.goto(new URL(`/#/lineup/${encodeURIComponent(rail)}`, page.url()).href);
+  await page.getByTestId("plan-rail").click();
+  const items = page.getByTestId("plan-item");
+  await items.first().waitFor();
+  assert.equal(await items.count(), now.items.length);
+  await page.getByText("As it stands now").waitFor();
+
+  for (let more = 0; more < 3; more += 1) {
+    await page.getByTestId("plan-add-model").selectOption("MP-AI08-C");
+    await page.getByTestId("plan-add").click();
+    await page.waitForFunction(
+      (count) => document.querySelectorAll('[data-testid="plan-item"]').length === count,
+      now.items.length + more + 1,
+    );
+  }
+  const line = page.locator('[data-testid="material"][data-model="MP-AI08-C"]');
+  await line.waitFor();
+  await page.waitForFunction(
+    () =>
+      document.querySelector('[data-testid="material"][data-model="MP-AI08-C"]')?.dataset.pieces ===
+      "3",
+  );
+  await page.locator('[data-testid="material"][data-model="MP-BSC"]').waitFor();
+  const ends = page.locator('[data-rule="bus-ends"][data-severity="stop"]');
+  assert.equal(await ends.count(), 0, "the terminator was pushed on to the new end");
+  await picture(page, `lineup-plan-${size}`);
+  await fits(page);
+
+  // The last terminator is taken off: the bus is open.
+  const terminator = page.locator('[data-testid="plan-item"][data-kind="terminator"]').last();
+  await terminator.click();
+  await page.getByTestId("plan-remove").click();
+  await ends.first().waitFor();
+  await page.getByText(/no terminator closes the right end/).waitFor();
+  await picture(page, `lineup-plan-stop-${size}`);
+
+  // A reload loses nothing; beginning again does.
+  const count = await items.count();
+  await page.reload();
+  await items.first().waitFor();
+  assert.equal(await items.count(), count);
+  await page.getByTestId("plan-again").click();
+  await page.getByText("As it stands now").waitFor();
+  assert.deepEqual(await ask(page, "lineup.plan", { rail }), now, "nothing was recorded");
+});
+
+flow("items move by keys, buttons and dragging", async ({ page, size }) => {
+  await page.goto(new URL("/#/lineup-plan/%2BK12.2", page.url()).href);
+  const items = page.getByTestId("plan-item");
+  await items.first().waitFor();
+  const models = () => items.evaluateAll((all) => all.map((one) => one.dataset.model));
+  const changed = async (from) => {
+    await page.waitForFunction(
+      (before) =>
+        JSON.stringify(
+          [...document.querySelectorAll('[data-testid="plan-item"]')].map((one) => one.dataset.model),
+        ) !== before,
+      JSON.stringify(from),
+    );
+    return models();
+  };
+  const before = await models();
+  const at = before.findIndex((model, index) => index > 3 && model !== before[index + 1]);
+  await items.nth(at).click();
+  await page.getByTestId("plan-right").click();
+  const stepped = await changed(before);
+  assert.equal(stepped[at + 1], before[at]);
+
+  await items.nth(at + 1).focus();
+  await page.keyboard.press("Shift+ArrowLeft");
+  assert.deepEqual(await changed(stepped), before);
+
+  if (size !== "desk") return;
+  await items.nth(at).scrollIntoViewIfNeeded();
+  const box = await items.nth(at).boundingBox();
+  await page.mouse.move(box.x + box.width / 2, box.y + 40);
+  await page.mouse.down();
+  await page.mouse.move(box.x + box.width * 1.2, box.y + 40, { steps: 4 });
+  await page.mouse.move(box.x + box.width * 2.2, box.y + 40, { steps: 4 });
+  await page.mouse.up();
+  const dragged = await changed(before);
+  assert.equal(dragged[at], before[at + 1], "its neighbour closed up");
+  await picture(page, `lineup-dragged-${size}`);
+});
