@@ -13,7 +13,11 @@ flow("a cabinet is held against the rules, from its own page", async ({ page, si
   const shown = page.getByTestId("lineup-finding");
   await page.getByText(/^\+K13\.2:/).waitFor();
   assert.equal(await shown.count(), open.length);
-  assert.equal(await shown.first().getAttribute("data-severity"), "stop", "the graver stands first");
+  assert.equal(
+    await shown.first().getAttribute("data-severity"),
+    "stop",
+    "the graver stands first",
+  );
   await page.getByText(/both have address 5/).waitFor();
   await page.getByTestId("lineup-passed").click();
   await picture(page, `lineup-rail-${size}`);
@@ -21,54 +25,57 @@ flow("a cabinet is held against the rules, from its own page", async ({ page, si
   assert.equal(await shown.count(), findings.length);
 });
 
-flow("a rail is extended in planning, with findings and bill of material", async ({ page, size }) => {
-  const rail = "+K11.1";
-  const now = await ask(page, "lineup.plan", { rail });
-  await page.goto(new URL(`/#/lineup/${encodeURIComponent(rail)}`, page.url()).href);
-  await page.getByTestId("plan-rail").click();
-  const items = page.getByTestId("plan-item");
-  await items.first().waitFor();
-  assert.equal(await items.count(), now.items.length);
-  await page.getByText("As it stands now").waitFor();
+flow(
+  "a rail is extended in planning, with findings and bill of material",
+  async ({ page, size }) => {
+    const rail = "+K11.1";
+    const now = await ask(page, "lineup.plan", { rail });
+    await page.goto(new URL(`/#/lineup/${encodeURIComponent(rail)}`, page.url()).href);
+    await page.getByTestId("plan-rail").click();
+    const items = page.getByTestId("plan-item");
+    await items.first().waitFor();
+    assert.equal(await items.count(), now.items.length);
+    await page.getByText("As it stands now").waitFor();
 
-  for (let more = 0; more < 3; more += 1) {
-    await page.getByTestId("plan-add-model").selectOption("MP-AI08-C");
-    await page.getByTestId("plan-add").click();
+    for (let more = 0; more < 3; more += 1) {
+      await page.getByTestId("plan-add-model").selectOption("MP-AI08-C");
+      await page.getByTestId("plan-add").click();
+      await page.waitForFunction(
+        (count) => document.querySelectorAll('[data-testid="plan-item"]').length === count,
+        now.items.length + more + 1,
+      );
+    }
+    const line = page.locator('[data-testid="material"][data-model="MP-AI08-C"]');
+    await line.waitFor();
     await page.waitForFunction(
-      (count) => document.querySelectorAll('[data-testid="plan-item"]').length === count,
-      now.items.length + more + 1,
+      () =>
+        document.querySelector('[data-testid="material"][data-model="MP-AI08-C"]')?.dataset
+          .pieces === "3",
     );
-  }
-  const line = page.locator('[data-testid="material"][data-model="MP-AI08-C"]');
-  await line.waitFor();
-  await page.waitForFunction(
-    () =>
-      document.querySelector('[data-testid="material"][data-model="MP-AI08-C"]')?.dataset.pieces ===
-      "3",
-  );
-  await page.locator('[data-testid="material"][data-model="MP-BSC"]').waitFor();
-  const ends = page.locator('[data-rule="bus-ends"][data-severity="stop"]');
-  assert.equal(await ends.count(), 0, "the terminator was pushed on to the new end");
-  await picture(page, `lineup-plan-${size}`);
-  await fits(page);
+    await page.locator('[data-testid="material"][data-model="MP-BSC"]').waitFor();
+    const ends = page.locator('[data-rule="bus-ends"][data-severity="stop"]');
+    assert.equal(await ends.count(), 0, "the terminator was pushed on to the new end");
+    await picture(page, `lineup-plan-${size}`);
+    await fits(page);
 
-  // The last terminator is taken off: the bus is open.
-  const terminator = page.locator('[data-testid="plan-item"][data-kind="terminator"]').last();
-  await terminator.click();
-  await page.getByTestId("plan-remove").click();
-  await ends.first().waitFor();
-  await page.getByText(/no terminator closes the right end/).waitFor();
-  await picture(page, `lineup-plan-stop-${size}`);
+    // The last terminator is taken off: the bus is open.
+    const terminator = page.locator('[data-testid="plan-item"][data-kind="terminator"]').last();
+    await terminator.click();
+    await page.getByTestId("plan-remove").click();
+    await ends.first().waitFor();
+    await page.getByText(/no terminator closes the right end/).waitFor();
+    await picture(page, `lineup-plan-stop-${size}`);
 
-  // A reload loses nothing; beginning again does.
-  const count = await items.count();
-  await page.reload();
-  await items.first().waitFor();
-  assert.equal(await items.count(), count);
-  await page.getByTestId("plan-again").click();
-  await page.getByText("As it stands now").waitFor();
-  assert.deepEqual(await ask(page, "lineup.plan", { rail }), now, "nothing was recorded");
-});
+    // A reload loses nothing; beginning again does.
+    const count = await items.count();
+    await page.reload();
+    await items.first().waitFor();
+    assert.equal(await items.count(), count);
+    await page.getByTestId("plan-again").click();
+    await page.getByText("As it stands now").waitFor();
+    assert.deepEqual(await ask(page, "lineup.plan", { rail }), now, "nothing was recorded");
+  },
+);
 
 flow("items move by keys, buttons and dragging", async ({ page, size }) => {
   await page.goto(new URL("/#/lineup-plan/%2BK12.2", page.url()).href);
@@ -79,7 +86,9 @@ flow("items move by keys, buttons and dragging", async ({ page, size }) => {
     await page.waitForFunction(
       (before) =>
         JSON.stringify(
-          [...document.querySelectorAll('[data-testid="plan-item"]')].map((one) => one.dataset.model),
+          [...document.querySelectorAll('[data-testid="plan-item"]')].map(
+            (one) => one.dataset.model,
+          ),
         ) !== before,
       JSON.stringify(from),
     );

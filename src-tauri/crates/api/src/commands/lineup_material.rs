@@ -94,7 +94,8 @@ fn said(model: &Model, pieces: i32, missing: u32, order: u32, today: NaiveDate) 
     if pieces < 0 {
         let into =
             if model.is_slot_unit() { "have it tested, then to the shelf" } else { "to the shelf" };
-        return format!("{} come off: {into}", -pieces);
+        let come = if pieces == -1 { "comes" } else { "come" };
+        return format!("{} {come} off: {into}", -pieces);
     }
     let from_shelf = u32::try_from(pieces).unwrap_or(0) - missing;
     if missing == 0 {
