@@ -7,11 +7,11 @@ use std::process::Command;
 use chrono::NaiveDate;
 use slotkeep_optics::{Level, TextMode};
 use slotkeep_paper::{
-    BatteryChange, BatteryList, CabinetVisit, DoorLabel, DoorRail, DoorSheet, DoorSlot, FORMATS,
-    LabelWish, LoopEffect, Measured, MemoryLine, PageSize, PaperRefusal, Printing, ReadinessSheet,
-    ScanLabel, Severity, SheetChange, SheetFormat, SheetLabel, SwapFinding, SwapSheet, SwapStep,
-    Symbol, VisitSheet, battery_list, design, door_sheet, label_sheet, readiness_sheet, swap_sheet,
-    test_page, visit_sheet,
+    BatteryChange, BatteryList, CabinetVisit, DoorLabel, DoorRail, DoorSheet, DoorSlot, EffectRow,
+    EffectsSheet, FORMATS, LabelWish, LoopEffect, Measured, MemoryLine, PageSize, PaperRefusal,
+    Printing, ReadinessSheet, ScanLabel, Section, Severity, SheetChange, SheetFormat, SheetLabel,
+    SwapFinding, SwapSheet, SwapStep, Symbol, VisitSheet, battery_list, design, door_sheet,
+    effects_sheet, label_sheet, readiness_sheet, swap_sheet, test_page, visit_sheet,
 };
 
 /// Quiet zone of a QR code symbol in modules. Source: ISO/IEC 18004.
@@ -479,6 +479,70 @@ fn a_swap_sheet_opens_with_the_cautions_and_ends_with_signatures() {
             Some(at) => from += at + part.len(),
             None => panic!("“{part}” is missing or out of order in:\n{text}"),
         }
+    }
+}
+
+#[test]
+fn a_list_of_effects_opens_with_the_cautions_and_keeps_every_loop_over_its_pages() {
+    let row = |n: usize| EffectRow {
+        tag: format!("LIC-{n:04}"),
+        channel: (n % 16).to_string(),
+        service: "Level".to_owned(),
+        happens: "Valve closes".to_owned(),
+        to_do: "put the controller in manual".to_owned(),
+        safety_function: n == 7,
+    };
+    let sheet = EffectsSheet {
+        page: PageSize::A4,
+        site: "Marrow Point desalination works".to_owned(),
+        printed_on: NaiveDate::from_ymd_opt(2026, 3, 2).unwrap(),
+        revision: "Register at entry 4711, 0a1b2c3d4e5f".to_owned(),
+        slot_address: "+K12.1.02".to_owned(),
+        slot_detail: "Filter bed 1, vital".to_owned(),
+        unit: "PX-CP, MPU-AAA-BBB-C".to_owned(),
+        message: "14 loops are wired to +K12.1.02".to_owned(),
+        redundancy: "there is no redundant partner".to_owned(),
+        isolates: Some("+K12.1".to_owned()),
+        loops: (0..14).map(row).collect(),
+        disturbed: (0..9)
+            .map(|unit| Section {
+                title: format!("+K12.1.{:02} PX-AI8, its rail is isolated", unit + 3),
+                rows: (0..unit).map(|n| row(100 * (unit + 1) + n)).collect(),
+            })
+            .collect(),
+        scan: ScanLabel {
+            title: "Slot +K12.1.02".to_owned(),
+            human_line: human(&code(1)),
+            symbol: symbol(&code(1)),
+        },
+    };
+    for page in [PageSize::A4, PageSize::Letter] {
+        let pages = text_by_page(&effects_sheet(&EffectsSheet { page, ..sheet.clone() }));
+        assert!(pages.len() > 2);
+        for (index, text) in pages.iter().enumerate() {
+            assert!(text.contains(&format!("Page {} of {}", index + 1, pages.len())), "{text}");
+            assert!(text.contains("Register at entry 4711"), "{text}");
+        }
+        let all = flat(&pages.concat());
+        let order = [
+            "Before any work",
+            "Permit and isolation",
+            "rail +K12.1 is isolated",
+            "LIC-0000",
+            "LIC-0013",
+            "+K12.1.11 PX-AI8",
+            "LIC-0907",
+            "Control room, after work",
+        ];
+        let mut from = 0;
+        for part in order {
+            match all[from..].find(part) {
+                Some(at) => from += at,
+                None => panic!("{part} is missing or out of order in:\n{all}"),
+            }
+        }
+        assert_eq!(all.matches("SAFETY FUNCTION").count(), 1);
+        assert_eq!(all.matches("No loop is recorded on it.").count(), 1);
     }
 }
 

@@ -1,7 +1,7 @@
 // A failed module: stopped with a wrong key, swapped with a fitting spare, and found everywhere.
 
 import assert from "node:assert/strict";
-import { ask, flow, picture, scan, visit } from "./harness.mjs";
+import { ask, fits, flow, picture, saved, scan, visit } from "./harness.mjs";
 
 flow("a wrong key is stopped and nobody can override it", async ({ page, size }) => {
   const slot = await failedSlot(page);
@@ -21,60 +21,149 @@ flow("a wrong key is stopped and nobody can override it", async ({ page, size })
   await verdict.waitFor();
   assert.equal(await verdict.getAttribute("data-passes"), "false");
   assert.equal(await verdict.getAttribute("data-barred"), "true");
-  assert.equal(await page.getByTestId("start-swap").count(), 0, "there is nothing to begin it with");
+  assert.equal(
+    await page.getByTestId("start-swap").count(),
+    0,
+    "there is nothing to begin it with",
+  );
   assert.equal(await page.getByTestId("override").count(), 0, "nobody is asked to take it on");
   await picture(page, `swap-stopped-${size}`);
 });
 
-flow("a failed module is swapped step by step, and stock, orders and journal follow", async ({ page, site, size }) => {
-  const slot = await failedSlot(page);
-  const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
-  assert.ok(spare, "a fitting spare lies on a shelf");
-  const held = await spares(page, spare.unit);
+flow(
+  "a failed module is swapped step by step, and stock, orders and journal follow",
+  async ({ page, site, size }) => {
+    const slot = await failedSlot(page);
+    const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
+    assert.ok(spare, "a fitting spare lies on a shelf");
+    const held = await spares(page, spare.unit);
 
-  await page.goto(new URL(`/#/swap-new/${encodeURIComponent(slot.label)}`, page.url()).href);
-  await page.getByTestId("candidate").filter({ hasText: spare.unit.label_human }).click();
-  await page.getByTestId("verdict").waitFor();
-  await page.getByText(/does not replace local codes/).waitFor();
-  await picture(page, `swap-verdict-${size}`);
-  await page.getByTestId("start-swap").click();
-  await page.getByTestId("steps").waitFor();
-  await picture(page, `swap-steps-${size}`);
-  await walkSteps(page);
-  await page.getByTestId("finish").waitFor();
-  await page.getByTestId("failure-mode").selectOption({ index: 1 });
-  await page.getByTestId("detection").selectOption({ index: 1 });
-  await picture(page, `swap-finish-${size}`);
-  await page.getByTestId("finish-send").click();
-  await page.getByTestId("swap-finished").waitFor();
+    await page.goto(new URL(`/#/swap-new/${encodeURIComponent(slot.label)}`, page.url()).href);
+    await page.getByTestId("candidate").filter({ hasText: spare.unit.label_human }).click();
+    await page.getByTestId("verdict").waitFor();
+    await page.getByText(/does not replace local codes/).waitFor();
+    await picture(page, `swap-verdict-${size}`);
+    await page.getByTestId("start-swap").click();
+    await page.getByTestId("steps").waitFor();
+    await picture(page, `swap-steps-${size}`);
+    await walkSteps(page);
+    await page.getByTestId("finish").waitFor();
+    await page.getByTestId("failure-mode").selectOption({ index: 1 });
+    await page.getByTestId("detection").selectOption({ index: 1 });
+    await picture(page, `swap-finish-${size}`);
+    await page.getByTestId("finish-send").click();
+    await page.getByTestId("swap-finished").waitFor();
 
-  const now = await ask(page, "place.slot", { slot: slot.address });
-  assert.equal(now.slot.unit.label, spare.unit.label, "the spare stands in the slot");
-  const out = await ask(page, "unit.card", { unit: slot.unit.label });
-  assert.equal(out.unit.place, "bench");
-  assert.equal(out.unit.condition, "failed");
-  const left = await spares(page, spare.unit);
-  assert.equal(left.on_hand, held.on_hand - 1, "one less lies on the shelf");
+    const now = await ask(page, "place.slot", { slot: slot.address });
+    assert.equal(now.slot.unit.label, spare.unit.label, "the spare stands in the slot");
+    const out = await ask(page, "unit.card", { unit: slot.unit.label });
+    assert.equal(out.unit.place, "bench");
+    assert.equal(out.unit.condition, "failed");
+    const left = await spares(page, spare.unit);
+    assert.equal(left.on_hand, held.on_hand - 1, "one less lies on the shelf");
 
-  await visit(page, "orders");
-  await page.getByTestId("orders-all").click();
-  const line = page.locator(`[data-testid="spare"][data-model="${spare.unit.model}"]`);
-  await line.first().waitFor();
-  const shown = await line.evaluateAll((all) => all.map((one) => Number(one.dataset.order)));
-  assert.ok(shown.includes(left.order_now), `orders show ${shown}, reckoned ${left.order_now}`);
-  await picture(page, `orders-${size}`);
+    await visit(page, "orders");
+    await page.getByTestId("orders-all").click();
+    const line = page.locator(`[data-testid="spare"][data-model="${spare.unit.model}"]`);
+    await line.first().waitFor();
+    const shown = await line.evaluateAll((all) => all.map((one) => Number(one.dataset.order)));
+    assert.ok(shown.includes(left.order_now), `orders show ${shown}, reckoned ${left.order_now}`);
+    await picture(page, `orders-${size}`);
 
-  await page.goto(new URL(`/#/journal?subject=${spare.unit.label}`, page.url()).href);
-  await page.getByTestId("entry").first().waitFor();
-  const kinds = await page
-    .getByTestId("entry")
-    .evaluateAll((all) => all.map((one) => one.dataset.kind));
-  assert.ok(kinds.some((kind) => kind.startsWith("swap")), `the journal holds ${kinds}`);
-  await page.getByTestId("verify").click();
-  const report = page.getByTestId("verify-report");
-  await report.waitFor();
-  assert.equal(await report.getAttribute("data-clean"), "true");
-  await picture(page, `journal-${size}`);
+    await page.goto(new URL(`/#/journal?subject=${spare.unit.label}`, page.url()).href);
+    await page.getByTestId("entry").first().waitFor();
+    const kinds = await page
+      .getByTestId("entry")
+      .evaluateAll((all) => all.map((one) => one.dataset.kind));
+    assert.ok(
+      kinds.some((kind) => kind.startsWith("swap")),
+      `the journal holds ${kinds}`,
+    );
+    await page.getByTestId("verify").click();
+    const report = page.getByTestId("verify-report");
+    await report.waitFor();
+    assert.equal(await report.getAttribute("data-clean"), "true");
+    await picture(page, `journal-${size}`);
+  },
+);
+
+flow(
+  "effects are looked at and printed for the control room before the work",
+  async ({ page, size }) => {
+    const slot = await failedSlot(page);
+    const known = await ask(page, "swap.effects", { slot: slot.address });
+    await page.goto(new URL(`/#/swap-new/${encodeURIComponent(slot.address)}`, page.url()).href);
+    await page.getByTestId("to-effects").click();
+    await page.getByTestId("effects").waitFor();
+    await page.getByText(/does not replace local codes/).waitFor();
+    const shown = await page.getByTestId("effect").count();
+    assert.equal(shown, known.loops.length, "each loop of the unit is shown");
+    await fits(page);
+    await picture(page, `swap-effects-${size}`);
+    const pdf = await saved(page, () => page.getByTestId("effects-sheet").click());
+    assert.equal(pdf.subarray(0, 4).toString(), "%PDF");
+
+    const controller = await controllerSlot(page);
+    await page.goto(new URL(`/#/swap-effects/${encodeURIComponent(controller)}`, page.url()).href);
+    await page.getByTestId("disturbed").first().waitFor();
+    const all = await ask(page, "swap.effects", { slot: controller });
+    assert.equal(await page.getByTestId("disturbed").count(), all.disturbed.length);
+    await fits(page);
+    await picture(page, `swap-effects-controller-${size}`);
+  },
+);
+
+flow(
+  "a failed intrinsically safe module is replaced by one lent from a less important slot",
+  async ({ page, size }) => {
+    const { slot, lenders } = await safeSlotWithLenders(page);
+    const [lender] = lenders;
+    await page.goto(new URL(`/#/swap-new/${encodeURIComponent(slot.address)}`, page.url()).href);
+    await page.getByTestId("lender").first().waitFor();
+    const offered = await page
+      .getByTestId("lender")
+      .evaluateAll((all) => all.map((one) => one.dataset.slot));
+    assert.deepEqual(
+      offered,
+      lenders.map((one) => one.slot),
+      "the cheapest comes first",
+    );
+    await fits(page);
+    await picture(page, `swap-lenders-${size}`);
+    const removal = { to: "bench", condition: "good" };
+    await ask(page, "unit.remove", { unit: lender.unit.label, removal });
+
+    await page.goto(
+      new URL(
+        `/#/swap-new/${encodeURIComponent(slot.address)}?unit=${lender.unit.label}`,
+        page.url(),
+      ).href,
+    );
+    const verdict = page.getByTestId("verdict");
+    await verdict.waitFor();
+    assert.equal(await verdict.getAttribute("data-passes"), "true");
+    await page.getByTestId("in-order").click();
+    const rules = await page
+      .getByTestId("finding")
+      .evaluateAll((all) => all.map((one) => one.dataset.rule));
+    for (const rule of ["key", "intrinsic-safety", "entity", "swap-supply", "swap-heat"])
+      assert.ok(rules.includes(rule), `${rule} is among ${rules}`);
+    await fits(page);
+    await picture(page, `swap-lent-${size}`);
+  },
+);
+
+flow("a spare shows where it fits", async ({ page, size }) => {
+  const { storerooms } = await ask(page, "stock.shelf");
+  const units = storerooms.flatMap(({ bins }) => bins).flatMap((bin) => bin.units);
+  const spare = units.find(({ key, condition }) => key && condition === "good");
+  const known = await ask(page, "swap.fits", { unit: spare.label });
+  await page.goto(new URL(`/#/unit/${spare.label}`, page.url()).href);
+  await page.getByTestId("to-fits").click();
+  await page.getByTestId("fits-message").waitFor();
+  assert.equal(await page.getByTestId("fit").count(), known.slots.length);
+  await fits(page);
+  await picture(page, `swap-fits-${size}`);
 });
 
 /** Ticks every step as it comes; at the first that wants a label, a wrong one must not do. */
@@ -85,7 +174,9 @@ async function walkSteps(page) {
     const { steps, next_step } = await ask(page, "swap.show", { swap });
     if (next_step === null) break;
     const step = steps[next_step - 1];
-    const here = page.locator('[data-testid="step"][data-now="true"]').filter({ hasText: step.text });
+    const here = page
+      .locator('[data-testid="step"][data-now="true"]')
+      .filter({ hasText: step.text });
     await here.waitFor();
     if (!step.scan) await here.getByTestId("tick").click();
     else {
@@ -102,6 +193,24 @@ async function walkSteps(page) {
     await here.waitFor({ state: "detached" });
   }
   assert.ok(refused, "some step wanted a label");
+}
+
+async function controllerSlot(page) {
+  const units = await ask(page, "battery.list");
+  const one = units.find(({ unit }) => unit.model === "MP-CP2");
+  return one.unit.place;
+}
+
+async function safeSlotWithLenders(page) {
+  for (const { address } of await ask(page, "place.cabinets")) {
+    const { rails } = await ask(page, "place.cabinet", { cabinet: address });
+    const slots = rails.flatMap(({ items }) => items).flatMap(({ slot }) => slot ?? []);
+    for (const slot of slots.filter(({ base, unit }) => base === "intrinsically_safe" && unit)) {
+      const lenders = await ask(page, "swap.lenders", { slot: slot.address });
+      if (lenders.length > 0) return { slot, lenders };
+    }
+  }
+  throw new Error("no intrinsically safe slot of the sample site could be helped");
 }
 
 async function failedSlot(page) {

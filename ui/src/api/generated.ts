@@ -3,6 +3,10 @@
 export type ThingKind = ("unit" | "slot" | "bin" | "lot" | "cabinet") | "unknown" | "foreign" | "damaged";
 export type SeenVerdict = "agrees" | "other" | "not_seen" | "empty" | "not_expected";
 /**
+ * How near a spare lies to a slot, nearest first.
+ */
+export type Nearness = ("other_storeroom" | "bench") | "serving" | "central" | "elsewhere";
+/**
  * What a caller may do about a failure.
  */
 export type FailureKind =
@@ -1576,7 +1580,7 @@ export interface Commands {
     reply: Done;
   };
   /**
-   * Lists spares for a slot, best first.
+   * Lists spares for a slot: those in order before those with cautions, nearest first.
    */
   "swap.candidates": {
     input: CandidatesInput;
@@ -1588,6 +1592,20 @@ export interface Commands {
   "swap.check": {
     input: CheckInput;
     reply: Check;
+  };
+  /**
+   * Says what taking the unit out of a slot does to loops and other units.
+   */
+  "swap.effects": {
+    input: EffectsInput;
+    reply: SwapEffects;
+  };
+  /**
+   * Prints the list of effects that the control room signs before work in a slot (PDF).
+   */
+  "swap.effects_sheet": {
+    input: EffectsSheetInput;
+    reply: Blob;
   };
   /**
    * Finishes a swap: removal, installation and stock in one entry.
@@ -1622,11 +1640,32 @@ export interface Commands {
     reply: Done;
   };
   /**
+   * Lists the slots that a spare may go into.
+   */
+  "swap.fits": {
+    input: FitsInput;
+    reply: Fits;
+  };
+  /**
+   * Lists units of the same model that less important slots could lend, and what each would cost.
+   */
+  "swap.lenders": {
+    input: LendersInput;
+    reply: Lender[];
+  };
+  /**
    * Lists swaps that are under way.
    */
   "swap.open": {
     input: Nothing;
     reply: SwapCard[];
+  };
+  /**
+   * Lists the rules of the verdict as this site keeps them.
+   */
+  "swap.rules": {
+    input: Nothing;
+    reply: SwapRule[];
   };
   /**
    * Prints the sheet of a swap with places to sign (PDF).
@@ -5665,6 +5704,7 @@ export interface CandidatesInput {
  */
 export interface Candidate {
   unit: UnitLine;
+  nearness: Nearness;
   /**
    * The worst finding: `pass`, `note`, `caution` or `stop`.
    */
@@ -5711,6 +5751,10 @@ export interface FindingLine {
    * `pass`, `note`, `caution` or `stop`.
    */
   severity: string;
+  /**
+   * Something that the rule needs is not recorded.
+   */
+  unknown: boolean;
   compared: string;
   /**
    * What to do; empty when it is in order.
@@ -5739,6 +5783,123 @@ export interface StepLine {
   ticked_at?: string | null;
   ticked_by?: string | null;
 }
+export interface EffectsInput {
+  /**
+   * Address or label of the slot.
+   */
+  slot: string;
+}
+/**
+ * What taking the unit out of a slot does.
+ */
+export interface SwapEffects {
+  slot: string;
+  title: string;
+  /**
+   * `vital`, `essential` or `desirable`.
+   */
+  criticality: string;
+  /**
+   * What stands there now.
+   */
+  unit?: UnitLine | null;
+  /**
+   * Loops on the unit itself, by channel.
+   */
+  loops: EffectLine[];
+  /**
+   * `single`, `carried` or `lost`.
+   */
+  redundancy: string;
+  /**
+   * Address of the redundant partner.
+   */
+  partner?: string | null;
+  redundancy_message: string;
+  /**
+   * The supply of the rail must be isolated.
+   */
+  isolates_rail: boolean;
+  /**
+   * Other units that the work disturbs.
+   */
+  disturbed: DisturbedLine[];
+  counts: ClearanceCounts;
+  cautions: string[];
+  message: string;
+}
+/**
+ * A loop, what it does when its signal goes, and what operations do before.
+ */
+export interface EffectLine {
+  tag: string;
+  slot: string;
+  /**
+   * Counted from 1.
+   */
+  channel: number;
+  service: string;
+  /**
+   * In the words of the site.
+   */
+  on_loss?: string | null;
+  /**
+   * `trip`, `valve_opens`, `valve_closes`, `valve_stays`, `value_held` or `alarm_only`.
+   */
+  effect?: string | null;
+  /**
+   * `manual`, `bypass`, `announce` or `nothing`; none where it is not recorded.
+   */
+  clearance?: string | null;
+  safety_function: boolean;
+  /**
+   * What happens, in a sentence.
+   */
+  happens: string;
+  /**
+   * What operations do before, in a sentence.
+   */
+  to_do: string;
+}
+export interface DisturbedLine {
+  slot: string;
+  title: string;
+  unit: UnitLine;
+  /**
+   * `supply_out`, `rail_isolated`, `controller_out` or `bus_opened`.
+   */
+  why: string;
+  why_message: string;
+  loops: EffectLine[];
+}
+/**
+ * How many loops want what.
+ */
+export interface ClearanceCounts {
+  loops: number;
+  manual: number;
+  bypass: number;
+  announce: number;
+  nothing: number;
+  /**
+   * What to do is not recorded: ask operations.
+   */
+  not_recorded: number;
+  /**
+   * Loops of a safety function.
+   */
+  safety: number;
+}
+export interface EffectsSheetInput {
+  /**
+   * Address or label of the slot.
+   */
+  slot: string;
+  /**
+   * `a4` (where nothing is given) or `letter`.
+   */
+  page?: string | null;
+}
 /**
  * Why a unit came out and where it went.
  */
@@ -5758,6 +5919,108 @@ export interface Removal {
   failure_cause?: string | null;
   detection?: string | null;
   note?: string;
+}
+export interface FitsInput {
+  /**
+   * Label or serial number of the spare.
+   */
+  unit: string;
+  /**
+   * How many slots are judged at most (200).
+   */
+  limit?: number | null;
+}
+/**
+ * The slots that a spare may go into.
+ */
+export interface Fits {
+  unit: UnitLine;
+  /**
+   * Those in need first, then the most important.
+   */
+  slots: Fit[];
+  /**
+   * Slots that were judged.
+   */
+  judged: number;
+  /**
+   * Slots for its model that were not looked at.
+   */
+  left_off: number;
+  message: string;
+}
+export interface Fit {
+  slot: string;
+  title: string;
+  /**
+   * `vital`, `essential` or `desirable`.
+   */
+  criticality: string;
+  /**
+   * What stands there: `empty`, `good`, `suspect`, `failed`, `quarantined` or `other_model`.
+   */
+  state: string;
+  /**
+   * The worst finding: `pass`, `note` or `caution`.
+   */
+  severity: string;
+  /**
+   * What is not simply in order, worst first.
+   */
+  reasons: string[];
+}
+export interface LendersInput {
+  /**
+   * Address or label of the slot that is in need.
+   */
+  slot: string;
+}
+/**
+ * A unit of the same model that a less important slot could lend.
+ */
+export interface Lender {
+  unit: UnitLine;
+  /**
+   * Address of the slot that would stand empty.
+   */
+  slot: string;
+  slot_title: string;
+  /**
+   * The worst finding for the slot in need, once the unit is taken out: `pass`, `note` or
+   * `caution`.
+   */
+  severity: string;
+  /**
+   * What is not simply in order, worst first.
+   */
+  reasons: string[];
+  cost: LendingCost;
+}
+/**
+ * What it costs to take a unit from its slot.
+ */
+export interface LendingCost {
+  /**
+   * `essential` or `desirable`.
+   */
+  criticality: string;
+  /**
+   * Loops that go as long as the slot stands empty.
+   */
+  loops: EffectLine[];
+  /**
+   * Loops of a safety function among them.
+   */
+  safety_loops: number;
+  /**
+   * `single`, `carried` or `lost`.
+   */
+  redundancy: string;
+  /**
+   * Other units that are disturbed while it is taken out.
+   */
+  disturbed_units: number;
+  message: string;
 }
 /**
  * A swap with its steps.
@@ -5794,6 +6057,27 @@ export interface OverrideInput {
    */
   person: string;
   reason: string;
+}
+/**
+ * What a rule of the verdict asks, as this site keeps it.
+ */
+export interface SwapRule {
+  name: string;
+  asks: string;
+  on: boolean;
+  /**
+   * How grave a break is here: `note`, `caution` or `stop`.
+   */
+  severity: string;
+  /**
+   * How grave missing data are here.
+   */
+  unknown: string;
+  /**
+   * Nobody may take it on, switch it off or soften it.
+   */
+  fixed: boolean;
+  source: string;
 }
 /**
  * A sheet to print: of a swap under way, or of one being considered.
@@ -5963,8 +6247,13 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "swap.abandon": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "swap.candidates": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "swap.check": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "swap.effects": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "swap.effects_sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "swap.finish": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
+  "swap.fits": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "swap.lenders": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "swap.open": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "swap.rules": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "swap.sheet": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "swap.show": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "swap.start": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},

@@ -25,6 +25,8 @@ import Spares from "./spares/Spares.svelte";
 import Bin from "./stock/Bin.svelte";
 import Lot from "./stock/Lot.svelte";
 import Shelf from "./stock/Shelf.svelte";
+import Effects from "./swap/Effects.svelte";
+import Fits from "./swap/Fits.svelte";
 import NewSwap from "./swap/NewSwap.svelte";
 import Swap from "./swap/Swap.svelte";
 import Swaps from "./swap/Swaps.svelte";
@@ -50,6 +52,8 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   swaps: { screen: Swaps, title: words.swaps },
   swap: { screen: Swap, title: words.swaps },
   "swap-new": { screen: NewSwap, title: words.swaps },
+  "swap-effects": { screen: Effects, title: words.swaps },
+  "swap-fits": { screen: Fits, title: words.swaps },
   shelf: { screen: Shelf, title: words.shelf },
   bin: { screen: Bin, title: words.shelf },
   lot: { screen: Lot, title: words.shelf },

@@ -20,6 +20,9 @@ export const words = {
   stop: "Stop",
   stopTaken: "Stop, unless a named person takes it on",
   findings: "Every reason",
+  inOrder: (count: number) =>
+    count === 1 ? "1 comparison in order" : `${count} comparisons in order`,
+  unknown: "Not known:",
   doThis: "Do this:",
   loops: "Loops affected",
   steps: "Steps",

@@ -79,6 +79,11 @@ mod stock_reserve;
 mod stocktake;
 mod stocktake_why;
 mod swap;
+mod swap_candidates;
+mod swap_check;
+mod swap_effects;
+mod swap_find;
+mod swap_rail;
 mod swap_sheet;
 mod unit;
 
@@ -109,6 +114,10 @@ pub(crate) fn all() -> Vec<Command> {
         door_sheet::commands(),
         battery::commands(),
         swap::commands(),
+        swap_check::commands(),
+        swap_candidates::commands(),
+        swap_find::commands(),
+        swap_effects::commands(),
         swap_sheet::commands(),
         stock::commands(),
         stock_out::commands(),

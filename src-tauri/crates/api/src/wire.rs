@@ -24,6 +24,8 @@ pub mod stock;
 pub mod stock_out;
 pub mod stocktake;
 pub mod swap;
+pub mod swap_effects;
+pub mod swap_find;
 pub mod unit;
 pub(crate) mod words;
 

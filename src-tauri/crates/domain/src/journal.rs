@@ -7,7 +7,6 @@ mod apply;
 mod body;
 mod subjects;
 
-pub(crate) use apply::kept_for_other;
 pub use apply::{Refusal, apply};
 pub use body::*;
 pub use subjects::subjects;

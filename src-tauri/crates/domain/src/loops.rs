@@ -1,12 +1,14 @@
 //! Loops: the tags wired to a unit's channels.
 
+mod effects;
 mod entity;
 #[cfg(test)]
 mod tests;
 mod wired;
 
+pub use effects::{Disturbed, Effects, Neighbour, Redundancy, Why, Work, effects};
 pub use entity::{
     CAUTION, Cable, Comparison, EntityCheck, EntityFinding, EntitySource, Outcome, entity_check,
     linear_source,
 };
-pub use wired::{EntityInput, Loop};
+pub use wired::{Clearance, EntityInput, Loop, LossEffect};

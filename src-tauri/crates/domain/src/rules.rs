@@ -95,7 +95,7 @@ pub struct SettingRefusal {
 
 /// Every rule that a site can set.
 pub fn known() -> impl Iterator<Item = &'static Rule> + Clone {
-    crate::lineup::specs()
+    crate::lineup::specs().chain(crate::swap::specs())
 }
 
 /// Returns a rule with what a site sets about it.

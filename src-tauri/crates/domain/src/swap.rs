@@ -1,14 +1,17 @@
 //! Swaps: may this spare go into this slot, and by which steps.
 
 mod findings;
+mod rules;
 mod situation;
 mod steps;
+#[cfg(test)]
+mod tests;
 mod verdict;
 
-pub use findings::{Finding, Rule, Severity};
-pub use situation::Situation;
+pub use findings::{Finding, Rule, Severity, specs};
+pub use situation::{BatteryOutlook, Seat, Situation, Spare};
 pub use steps::{CAUTIONS, Demand, Step, steps};
-pub use verdict::verdict;
+pub use verdict::{Judge, barred, verdict, worst};
 
 use crate::journal::Override;
 use crate::label::LabelCode;

@@ -5,6 +5,7 @@
 mod canvas;
 mod document;
 mod door;
+mod effects;
 mod flow;
 mod fonts;
 mod glyphs;
@@ -20,6 +21,7 @@ mod visit_sheet;
 mod visits;
 
 pub use door::{DoorLabel, DoorRail, DoorSheet, DoorSlot, door_sheet};
+pub use effects::{EffectRow, EffectsSheet, Section, effects_sheet};
 pub use flow::PageSize;
 pub use label::{
     LabelDesign, LabelWish, Measured, Placed, Printing, Row, SheetLabel, design, label_sheet,

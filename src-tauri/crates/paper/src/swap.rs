@@ -112,7 +112,7 @@ fn particulars(flow: &mut Flow, sheet: &SwapSheet) {
     scan_row(flow, &sheet.scan);
 }
 
-fn scan_row(flow: &mut Flow, labels: &[ScanLabel]) {
+pub(crate) fn scan_row(flow: &mut Flow, labels: &[ScanLabel]) {
     let Some(side_mm) = labels.iter().map(|label| symbol_side_mm(&label.symbol)).reduce(f64::max)
     else {
         return;

@@ -130,6 +130,7 @@ impl Calc for EntityCheck {
             ci_nf: self.field.ci_nf,
             li_mh: self.field.li_mh,
             cable_m: self.cable.length_m,
+            ..domain::EntityInput::default()
         };
         let unknown = domain::Cable::unknown_kind(self.cable.length_m);
         let cable = domain::Cable {

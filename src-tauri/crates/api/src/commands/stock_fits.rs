@@ -1,5 +1,6 @@
 //! Whether a unit may be handed out for what it is wanted for.
 
+use super::swap_check::Gathered;
 use crate::Failure;
 use chrono::NaiveDate;
 use slotkeep_domain::journal::Purpose;
@@ -37,10 +38,13 @@ fn fits_slot(
     slot: &SlotAddress,
     today: NaiveDate,
 ) -> Result<(), Failure> {
-    let Some(situation) = Situation::gather(r, slot, &unit.label, today) else { return Ok(()) };
+    let (Some(slot), Some(model)) = (r.slot(slot), r.model(&unit.model)) else { return Ok(()) };
+    let gathered = Gathered::new(r, today)?;
+    let seat = gathered.seat(slot)?;
+    let spare = gathered.spare(unit.clone(), model, &seat)?;
     // Whether the slot is free, and whom it is kept for, is asked where those are decided.
     let asked_elsewhere = [Rule::SlotBusy, Rule::Reservation];
-    let stop = verdict(&situation).into_iter().find(|finding| {
+    let stop = verdict(&Situation { seat: &seat, spare: &spare }).into_iter().find(|finding| {
         finding.severity == Severity::Stop && !asked_elsewhere.contains(&finding.rule)
     });
     match stop {

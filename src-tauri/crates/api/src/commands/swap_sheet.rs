@@ -1,6 +1,6 @@
 //! The sheet of a swap, to carry along and to sign.
 
-use super::{find, label_sheet, swap};
+use super::{find, label_sheet, swap, swap_check};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
@@ -8,6 +8,7 @@ use crate::wire::place::LoopLine;
 use crate::wire::swap::{FindingLine, OverrideInput, StepLine, SwapSheetInput};
 use crate::wire::unit::UnitLine;
 use slotkeep_domain::register::View;
+use slotkeep_domain::swap::Situation;
 use slotkeep_paper::{
     LoopEffect, PageSize, ScanLabel, Severity, SwapFinding, SwapSheet, SwapStep, swap_sheet,
 };
@@ -49,7 +50,10 @@ fn sheet(ask: &Ask<'_>, input: SwapSheetInput) -> Result<File, Failure> {
         }
         (None, Some(slot), Some(unit)) => {
             let today = ask.today();
-            let check = ask.read(|r| swap::checked(r, &swap::situation(r, slot, unit, today)?))?;
+            let check = ask.read(|r| {
+                let (seat, spare) = swap_check::pair(r, slot, unit, today)?;
+                Ok(swap_check::checked(r, &Situation { seat: &seat, spare: &spare }))
+            })?;
             Printed {
                 reference: "not begun".to_owned(),
                 slot: check.slot,

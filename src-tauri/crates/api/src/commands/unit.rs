@@ -1,6 +1,6 @@
 use super::lines::Catalogue;
 use super::stock_reserve::{Stated, purpose};
-use super::{battery, find, lines, place, swap};
+use super::{battery, find, lines, place, swap_candidates};
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
@@ -68,7 +68,7 @@ fn card(ask: &Ask<'_>, input: UnitInput) -> Result<UnitCard, Failure> {
         let model = find::model(r, unit.model.as_str())?;
         let slot = unit.place.slot().and_then(|address| r.slot(address));
         let spares = match &slot {
-            Some(slot) => swap::candidates_for(r, slot, today, false)?,
+            Some(slot) => swap_candidates::candidates_for(r, slot, today, false)?,
             None => Vec::new(),
         };
         let spares = spares.into_iter().take(SPARES_SHOWN).collect();

@@ -7,6 +7,7 @@ use super::schema::RowSchema;
 use super::{
     BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, PowerOffRow, SiteFile, SlotRow, UnitRow,
 };
+use crate::wire::words;
 use chrono::NaiveDate;
 use slotkeep_domain::journal::{CellFound, FailureNote, PastKind, PowerOff, PowerScope};
 use slotkeep_domain::key::KeySetting;
@@ -307,18 +308,43 @@ pub(super) fn loops(source: &mut Source<'_>) -> Loaded<Loop> {
     let schema = schema!("loops");
     let [tag, slot, channel, service, on_loss, safety] =
         schema.at(["tag", "slot", "channel", "service", "on_loss", "in_safety_function"]);
-    let entity = schema.at(["ui_v", "ii_ma", "pi_mw", "ci_nf", "li_mh", "cable_m"]);
+    let [effect, clearance] = schema.at(["effect", "clearance"]);
+    let entity = schema.at([
+        "ui_v",
+        "ii_ma",
+        "pi_mw",
+        "ci_nf",
+        "li_mh",
+        "cable_m",
+        "cable_nf",
+        "cable_mh",
+        "cable_uh_ohm",
+    ]);
     source.load(&schema, |c| {
-        let [ui_v, ii_ma, pi_mw, ci_nf, li_mh, cable_m] = entity.map(|at| c.number(at));
         let given = entity.iter().any(|at| c.filled(*at));
+        let [ui_v, ii_ma, pi_mw, ci_nf, li_mh, cable_m, cable_nf, cable_mh, cable_uh_ohm] =
+            entity.map(|at| c.number(at));
+        let field = EntityInput {
+            ui_v,
+            ii_ma,
+            pi_mw,
+            ci_nf,
+            li_mh,
+            cable_m,
+            cable_nf,
+            cable_mh,
+            cable_uh_ohm,
+        };
         Ok(Loop {
             tag: c.owned(tag),
             slot: slot_address(c, slot)?,
             channel: c.count(channel).unwrap_or_default(),
             service: c.owned(service),
             on_loss: c.optional(on_loss),
+            effect: words::read_loss_effect(c.text(effect)),
+            clearance: words::read_clearance(c.text(clearance)),
             safety_function: c.text(safety) == "yes",
-            entity: given.then_some(EntityInput { ui_v, ii_ma, pi_mw, ci_nf, li_mh, cable_m }),
+            entity: given.then_some(field),
         })
     })
 }

@@ -27,10 +27,26 @@ pub struct CandidatesInput {
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Candidate {
     pub unit: UnitLine,
+    /// How near it lies to the slot.
+    pub nearness: Nearness,
     /// The worst finding: `pass`, `note`, `caution` or `stop`.
     pub severity: String,
     /// What is not simply in order, worst first.
     pub reasons: Vec<String>,
+}
+
+/// How near a spare lies to a slot, nearest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Nearness {
+    /// In the storeroom that serves the area of the cabinet.
+    Serving,
+    /// In the central storeroom.
+    Central,
+    OtherStoreroom,
+    Bench,
+    /// In no place where it can be taken from.
+    Elsewhere,
 }
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -38,6 +54,8 @@ pub struct FindingLine {
     pub rule: String,
     /// `pass`, `note`, `caution` or `stop`.
     pub severity: String,
+    /// Something that the rule needs is not recorded.
+    pub unknown: bool,
     pub compared: String,
     /// What to do; empty when it is in order.
     pub to_do: String,

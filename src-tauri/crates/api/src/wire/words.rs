@@ -1,5 +1,6 @@
 //! The words that replies use for states and kinds.
 
+use slotkeep_domain::loops::{Clearance, LossEffect};
 use slotkeep_domain::model::{BaseKind, Lifecycle, ModelKind};
 use slotkeep_domain::place::{AbcBy, BusPosition, Criticality, RailItemKind};
 use slotkeep_domain::unit::Condition;
@@ -79,4 +80,37 @@ pub(crate) fn condition(word: &str) -> Result<Condition, crate::Failure> {
                 "{word:?} is not a condition; write good, suspect, failed or quarantined"
             ))
         })
+}
+
+pub(crate) fn loss_effect(effect: LossEffect) -> &'static str {
+    match effect {
+        LossEffect::Trip => "trip",
+        LossEffect::ValveOpens => "valve_opens",
+        LossEffect::ValveCloses => "valve_closes",
+        LossEffect::ValveStays => "valve_stays",
+        LossEffect::ValueHeld => "value_held",
+        LossEffect::AlarmOnly => "alarm_only",
+    }
+}
+
+pub(crate) fn read_loss_effect(word: &str) -> Option<LossEffect> {
+    use LossEffect::{AlarmOnly, Trip, ValueHeld, ValveCloses, ValveOpens, ValveStays};
+    [Trip, ValveOpens, ValveCloses, ValveStays, ValueHeld, AlarmOnly]
+        .into_iter()
+        .find(|effect| loss_effect(*effect) == word)
+}
+
+pub(crate) fn clearance(clearance: Clearance) -> &'static str {
+    match clearance {
+        Clearance::Manual => "manual",
+        Clearance::Bypass => "bypass",
+        Clearance::Announce => "announce",
+        Clearance::Nothing => "nothing",
+    }
+}
+
+pub(crate) fn read_clearance(word: &str) -> Option<Clearance> {
+    [Clearance::Manual, Clearance::Bypass, Clearance::Announce, Clearance::Nothing]
+        .into_iter()
+        .find(|one| clearance(*one) == word)
 }

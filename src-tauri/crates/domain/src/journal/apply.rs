@@ -36,8 +36,6 @@ impl From<AddressRefusal> for Refusal {
     }
 }
 
-pub(crate) use reserved::kept_for_other;
-
 type Outcome = Result<Vec<Change>, Refusal>;
 
 /// Validates an entry against the present register and returns the records that change.

@@ -32,6 +32,23 @@ impl Cable {
     pub fn unknown_kind(length_m: Option<f64>) -> Self {
         Self { length_m, pf_per_m: 200.0, uh_per_m: 1.0, uh_per_ohm: 30.0 }
     }
+
+    /// The cable of a loop: what is given for the whole cable, else by its length as one of
+    /// unknown kind. Neither given makes the figure unknown.
+    pub fn of(field: &EntityInput) -> Self {
+        let usual = Self::unknown_kind(field.cable_m);
+        let whole = |given: Option<f64>, per_m: f64| {
+            let by_length = || field.cable_m.map(|length_m| length_m * per_m);
+            given.map(|given| given * 1000.0).or_else(by_length).unwrap_or(f64::NAN)
+        };
+        // One metre that has all of it.
+        Self {
+            length_m: Some(1.0),
+            pf_per_m: whole(field.cable_nf, usual.pf_per_m),
+            uh_per_m: whole(field.cable_mh, usual.uh_per_m),
+            uh_per_ohm: field.cable_uh_ohm.unwrap_or(usual.uh_per_ohm),
+        }
+    }
 }
 
 /// What was compared.

@@ -19,7 +19,7 @@ fn field() -> EntityInput {
         pi_mw: Some(800.0),
         ci_nf: Some(5.0),
         li_mh: Some(0.01),
-        cable_m: None,
+        ..EntityInput::default()
     }
 }
 
@@ -81,6 +81,22 @@ fn a_device_with_both_reactances_gets_half() {
     let long = check(183.0);
     assert_eq!(outcome(&long, Comparison::Capacitance), Outcome::Holds);
     assert_eq!(outcome(&long, Comparison::BothReactances), Outcome::Fails);
+}
+
+#[test]
+fn figures_given_for_the_whole_cable_go_before_its_length() {
+    let passes = |field: EntityInput| entity_check(&source(), &field, &Cable::of(&field)).passes;
+    let bare = field();
+    assert!(!passes(bare), "neither length nor figures");
+    let by_length = EntityInput { cable_m: Some(390.0), ..bare };
+    assert!(passes(by_length));
+    assert!(!passes(EntityInput { cable_m: Some(391.0), ..bare }));
+    let given = EntityInput { cable_nf: Some(78.0), cable_mh: Some(0.39), ..bare };
+    assert!(passes(given), "as much as 390 m of unknown kind");
+    assert!(!passes(EntityInput { cable_nf: Some(78.1), ..given }));
+    assert!(!passes(EntityInput { cable_nf: None, ..given }), "half of it is not known");
+    assert!(passes(EntityInput { cable_nf: Some(1.0), cable_m: Some(2000.0), ..bare }));
+    assert!(!passes(EntityInput { cable_nf: Some(f64::NAN), ..given }));
 }
 
 proptest! {

@@ -1,10 +1,14 @@
+use super::rules::SPECS;
+use crate::rules;
 pub use crate::rules::Severity;
 
-/// One thing compared between slot and candidate.
+/// One thing compared between slot and spare.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
     pub rule: Rule,
     pub severity: Severity,
+    /// Something that the rule needs is not recorded. Such a finding is never a pass.
+    pub unknown: bool,
     /// What was compared, in one sentence.
     pub compared: String,
     /// What to do about it; empty when it is in order.
@@ -16,53 +20,58 @@ pub struct Finding {
 pub enum Rule {
     Key,
     Model,
+    Base,
+    IntrinsicSafety,
+    Entity,
+    Place,
+    SlotBusy,
+    Condition,
     Revision,
     Firmware,
-    IntrinsicSafety,
-    Condition,
-    Place,
+    Channels,
     Width,
     Lifecycle,
     Partner,
     Battery,
-    SlotBusy,
+    Supply,
+    Bus,
+    Heat,
     Reservation,
 }
 
 impl Rule {
-    pub const ALL: [Self; 13] = [
+    /// In the order in which findings are shown: what cannot be plugged or must not be energised
+    /// comes first.
+    pub const ALL: [Self; 19] = [
         Self::Key,
         Self::Model,
+        Self::Base,
+        Self::IntrinsicSafety,
+        Self::Entity,
+        Self::Place,
+        Self::SlotBusy,
+        Self::Condition,
         Self::Revision,
         Self::Firmware,
-        Self::IntrinsicSafety,
-        Self::Condition,
-        Self::Place,
+        Self::Channels,
         Self::Width,
         Self::Lifecycle,
         Self::Partner,
         Self::Battery,
-        Self::SlotBusy,
+        Self::Supply,
+        Self::Bus,
+        Self::Heat,
         Self::Reservation,
     ];
 
-    /// Name of the rule in records and on screens.
+    /// What it asks and what a site may set about it.
+    pub fn spec(self) -> &'static rules::Rule {
+        &SPECS[self as usize]
+    }
+
+    /// Name of the rule in records, in the site's settings and on screens.
     pub fn name(self) -> &'static str {
-        match self {
-            Self::Key => "key",
-            Self::Model => "model",
-            Self::Revision => "revision",
-            Self::Firmware => "firmware",
-            Self::IntrinsicSafety => "intrinsic-safety",
-            Self::Condition => "condition",
-            Self::Place => "place",
-            Self::Width => "width",
-            Self::Lifecycle => "lifecycle",
-            Self::Partner => "redundant-partner",
-            Self::Battery => "battery",
-            Self::SlotBusy => "slot-busy",
-            Self::Reservation => "reservation",
-        }
+        self.spec().name
     }
 
     pub fn parse(name: &str) -> Option<Self> {
@@ -72,8 +81,13 @@ impl Rule {
     /// Whether a named person may take a stop of this rule upon themselves.
     ///
     /// A key that does not fit is mechanical, intrinsic safety protects people, and a unit
-    /// cannot be in two places: nobody overrides those.
+    /// cannot be in two places: nobody overrides those, and no site switches them off.
     pub fn can_be_overridden(self) -> bool {
-        !matches!(self, Self::Key | Self::IntrinsicSafety | Self::Place | Self::SlotBusy)
+        !self.spec().fixed
     }
+}
+
+/// What the rules ask and what a site may set about them.
+pub fn specs() -> impl Iterator<Item = &'static rules::Rule> + Clone {
+    SPECS.iter()
 }

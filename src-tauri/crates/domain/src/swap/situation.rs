@@ -1,74 +1,97 @@
+use crate::journal::Purpose;
 use crate::key::KeyScheme;
+use crate::label::LabelCode;
+use crate::lineup::Cabinet;
 use crate::loops::Loop;
 use crate::model::Model;
 use crate::place::{Slot, SlotAddress};
-use crate::register::View;
+use crate::register::{Reservation, View};
+use crate::rules::RuleSetting;
 use crate::unit::Unit;
 use chrono::NaiveDate;
+use std::sync::Arc;
 
-/// Everything that the verdict and the steps look at.
+/// A slot with everything around it that the rules look at.
 #[derive(Debug, Clone)]
-pub struct Situation {
+pub struct Seat {
     pub slot: Slot,
     /// The model that the slot is engineered for.
     pub wanted: Option<Model>,
-    pub candidate: Unit,
-    pub candidate_model: Model,
-    /// What stands in the slot now.
+    /// The label of what stands in the slot now.
+    pub standing: Option<LabelCode>,
+    /// What stands in the slot now; none too where its model is not in the catalogue.
     pub outgoing: Option<(Unit, Model)>,
     /// The unit in the redundant partner slot.
     pub partner: Option<(SlotAddress, Option<Unit>)>,
     pub loops: Vec<Loop>,
     pub key_scheme: Option<KeyScheme>,
     pub swap_open: bool,
-    /// What else the candidate is kept for, in words.
-    pub kept_for: Option<String>,
+    /// The whole cabinet as it stands; none where the register does not know it.
+    pub cabinet: Option<Arc<Cabinet>>,
+    /// What the site has set about the rules.
+    pub settings: Vec<RuleSetting>,
     pub today: NaiveDate,
 }
 
-impl Situation {
-    /// Gathers the facts about a slot and a candidate; none when either is not in the register.
-    pub fn gather(
-        view: &impl View,
-        slot: &SlotAddress,
-        candidate: &crate::label::LabelCode,
-        today: NaiveDate,
-    ) -> Option<Self> {
-        let slot = view.slot(slot)?;
-        let candidate = view.unit(candidate)?;
-        let candidate_model = view.model(&candidate.model)?;
-        let outgoing = view
-            .unit_in(&slot.address)
+/// A spare with everything about it that the rules look at.
+#[derive(Debug, Clone)]
+pub struct Spare {
+    pub unit: Unit,
+    pub model: Model,
+    /// What else it is kept for.
+    pub kept_for: Option<Reservation>,
+    /// The slot of another swap under way that takes it.
+    pub promised_to: Option<SlotAddress>,
+    /// The back-up battery that sits in it; none where none is recorded.
+    pub battery: Option<BatteryOutlook>,
+}
+
+/// How long the battery in a spare is good for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum BatteryOutlook {
+    Known {
+        /// The day by which it must be changed.
+        due_on: NaiveDate,
+        /// Charge as often exceeded as not, mAh.
+        remaining_mah: f64,
+        capacity_mah: f64,
+    },
+    /// What is missing, in one sentence.
+    Unknown(String),
+}
+
+/// A spare considered for a slot.
+#[derive(Debug, Clone, Copy)]
+pub struct Situation<'a> {
+    pub seat: &'a Seat,
+    pub spare: &'a Spare,
+}
+
+impl Seat {
+    /// Gathers what the register says of a slot and what stands in it; the cabinet and the site's
+    /// settings come from whoever can list them.
+    pub fn of(view: &impl View, slot: Slot, today: NaiveDate) -> Self {
+        let standing = view.unit_in(&slot.address);
+        let outgoing = standing
             .and_then(|label| view.unit(&label))
             .and_then(|unit| view.model(&unit.model).map(|model| (unit, model)));
         let partner = slot.redundant_partner.clone().map(|address| {
             let unit = view.unit_in(&address).and_then(|label| view.unit(&label));
             (address, unit)
         });
-        Some(Self {
+        Self {
             wanted: slot.model_wanted.as_ref().and_then(|part_no| view.model(part_no)),
             loops: view.loops_of(&slot.address),
             key_scheme: slot.key.as_ref().and_then(|key| view.key_scheme(&key.scheme)),
             swap_open: view.open_swap(&slot.address).is_some(),
-            kept_for: kept_for(view, &candidate, &slot, today),
+            cabinet: None,
+            settings: Vec::new(),
             slot,
-            candidate,
-            candidate_model,
+            standing,
             outgoing,
             partner,
             today,
-        })
-    }
-
-    /// The same slot with another spare.
-    pub fn with_candidate(
-        &self,
-        view: &impl View,
-        candidate: Unit,
-        candidate_model: Model,
-    ) -> Self {
-        let kept_for = kept_for(view, &candidate, &self.slot, self.today);
-        Self { candidate, candidate_model, kept_for, ..self.clone() }
+        }
     }
 
     /// The model that the spare must equal or be allowed to replace.
@@ -77,7 +100,13 @@ impl Situation {
     }
 }
 
-fn kept_for(view: &impl View, candidate: &Unit, slot: &Slot, today: NaiveDate) -> Option<String> {
-    let kept = crate::journal::kept_for_other(view, candidate, &slot.address, today)?;
-    Some(kept.described())
+impl Spare {
+    /// A spare for a seat; `reserved` are the reservations of its model that are not ended.
+    pub fn of(unit: Unit, model: Model, seat: &Seat, reserved: &[Reservation]) -> Self {
+        let here = Purpose::Slot(seat.slot.address.clone());
+        let kept_for = reserved.iter().find(|kept| {
+            kept.unit == Some(unit.label) && kept.holds_on(seat.today) && kept.purpose != here
+        });
+        Self { kept_for: kept_for.cloned(), unit, model, promised_to: None, battery: None }
+    }
 }

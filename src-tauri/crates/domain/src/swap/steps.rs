@@ -36,10 +36,10 @@ pub enum Demand {
 /// The order is fixed (common practice, no source): isolate before unlatch, unlatch before
 /// pull, key before plug, plug before latch since latched means energised, verify before
 /// return to service.
-pub fn steps(s: &Situation) -> Vec<Step> {
+pub fn steps(s: &Situation<'_>) -> Vec<Step> {
     let mut steps = Vec::new();
     prepare(s, &mut steps);
-    if s.outgoing.is_some() {
+    if s.seat.outgoing.is_some() {
         take_out(s, &mut steps);
     }
     put_in(s, &mut steps);
@@ -56,29 +56,33 @@ fn scan(steps: &mut Vec<Step>, text: impl Into<String>, demand: Demand) {
     steps.push(Step { text: text.into(), detail, demand: Some(demand) });
 }
 
-fn prepare(s: &Situation, steps: &mut Vec<Step>) {
+fn prepare(s: &Situation<'_>, steps: &mut Vec<Step>) {
     step(
         steps,
         "Have the permit at hand and put on the wrist strap.",
         "Permit and isolation follow the rules of your site.",
     );
-    scan(steps, format!("Scan the label of slot {}.", s.slot.address), Demand::Slot(s.slot.label));
-    if !s.loops.is_empty() {
-        let tags: Vec<_> = s.loops.iter().map(|wired| wired.tag.as_str()).collect();
+    scan(
+        steps,
+        format!("Scan the label of slot {}.", s.seat.slot.address),
+        Demand::Slot(s.seat.slot.label),
+    );
+    if !s.seat.loops.is_empty() {
+        let tags: Vec<_> = s.seat.loops.iter().map(|wired| wired.tag.as_str()).collect();
         step(
             steps,
             format!("Have operations put {} in manual or bypass.", counted(tags.len(), "loop")),
             format!("Loops on this unit: {}.", tags.join(", ")),
         );
     }
-    if s.loops.iter().any(|wired| wired.safety_function) {
+    if s.seat.loops.iter().any(|wired| wired.safety_function) {
         step(
             steps,
             "Have the safety function's owner release the affected loops in writing.",
             "A loop on this unit belongs to a safety function.",
         );
     }
-    if let Some((address, partner)) = &s.partner {
+    if let Some((address, partner)) = &s.seat.partner {
         match partner {
             Some(_) => step(
                 steps,
@@ -92,7 +96,7 @@ fn prepare(s: &Situation, steps: &mut Vec<Step>) {
             ),
         }
     }
-    if let Some((unit, model)) = &s.outgoing
+    if let Some((unit, model)) = &s.seat.outgoing
         && model.kind == ModelKind::Controller
     {
         step(
@@ -103,15 +107,15 @@ fn prepare(s: &Situation, steps: &mut Vec<Step>) {
     }
 }
 
-fn take_out(s: &Situation, steps: &mut Vec<Step>) {
-    let Some((outgoing, _)) = &s.outgoing else { return };
+fn take_out(s: &Situation<'_>, steps: &mut Vec<Step>) {
+    let Some((outgoing, _)) = &s.seat.outgoing else { return };
     scan(
         steps,
         format!("Scan the unit that comes out: {} {}.", outgoing.model, outgoing.label.human()),
         Demand::Unit(outgoing.label),
     );
     isolate(s, steps);
-    match s.slot.base {
+    match s.seat.slot.base {
         BaseKind::OnePiece | BaseKind::Own => {
             terminator_off(s, steps);
             step(
@@ -136,8 +140,8 @@ fn take_out(s: &Situation, steps: &mut Vec<Step>) {
     }
 }
 
-fn isolate(s: &Situation, steps: &mut Vec<Step>) {
-    if s.slot.hot_swap {
+fn isolate(s: &Situation<'_>, steps: &mut Vec<Step>) {
+    if s.seat.slot.hot_swap {
         step(
             steps,
             "Leave the rail energised: this slot may be changed under power.",
@@ -146,14 +150,14 @@ fn isolate(s: &Situation, steps: &mut Vec<Step>) {
     } else {
         step(
             steps,
-            format!("Isolate the supply of rail {} and prove it dead.", s.slot.address.rail()),
+            format!("Isolate the supply of rail {} and prove it dead.", s.seat.slot.address.rail()),
             "This slot must not be changed under power; every unit of the rail goes down.",
         );
     }
 }
 
-fn terminator_off(s: &Situation, steps: &mut Vec<Step>) {
-    if s.slot.bus_position == BusPosition::End {
+fn terminator_off(s: &Situation<'_>, steps: &mut Vec<Step>) {
+    if s.seat.slot.bus_position == BusPosition::End {
         step(
             steps,
             "Take the end support and the bus terminator off and keep them.",
@@ -162,18 +166,22 @@ fn terminator_off(s: &Situation, steps: &mut Vec<Step>) {
     }
 }
 
-fn put_in(s: &Situation, steps: &mut Vec<Step>) {
+fn put_in(s: &Situation<'_>, steps: &mut Vec<Step>) {
     scan(
         steps,
-        format!("Scan the unit that goes in: {} {}.", s.candidate.model, s.candidate.label.human()),
-        Demand::Unit(s.candidate.label),
+        format!(
+            "Scan the unit that goes in: {} {}.",
+            s.spare.unit.model,
+            s.spare.unit.label.human()
+        ),
+        Demand::Unit(s.spare.unit.label),
     );
-    if s.outgoing.is_none() {
+    if s.seat.outgoing.is_none() {
         isolate(s, steps);
     }
-    match s.slot.base {
+    match s.seat.slot.base {
         BaseKind::OnePiece | BaseKind::Own => {
-            if s.outgoing.is_none() {
+            if s.seat.outgoing.is_none() {
                 terminator_off(s, steps);
             }
             step(
@@ -181,7 +189,7 @@ fn put_in(s: &Situation, steps: &mut Vec<Step>) {
                 "Hang the unit on the rail, slide it to its neighbour and lock it.",
                 "Rail locks: free, sliding, locked.",
             );
-            if s.slot.bus_position == BusPosition::End {
+            if s.seat.slot.bus_position == BusPosition::End {
                 step(
                     steps,
                     "Put the bus terminator back on the new end, then the end support.",
@@ -191,7 +199,7 @@ fn put_in(s: &Situation, steps: &mut Vec<Step>) {
             step(steps, "Plug the wiring in by its marks.", "");
         }
         BaseKind::Compact | BaseKind::Extended | BaseKind::IntrinsicallySafe => {
-            let key = s.slot.key.as_ref().map_or("recorded".to_owned(), ToString::to_string);
+            let key = s.seat.slot.key.as_ref().map_or("recorded".to_owned(), ToString::to_string);
             step(
                 steps,
                 format!("Compare the keys by eye: base and module both show {key}."),
@@ -205,20 +213,20 @@ fn put_in(s: &Situation, steps: &mut Vec<Step>) {
             step(steps, "Close the latch.", "Latched means energised.");
         }
     }
-    if !s.slot.hot_swap {
-        step(steps, format!("Switch the supply of rail {} on.", s.slot.address.rail()), "");
+    if !s.seat.slot.hot_swap {
+        step(steps, format!("Switch the supply of rail {} on.", s.seat.slot.address.rail()), "");
     }
 }
 
-fn hand_back(s: &Situation, steps: &mut Vec<Step>) {
-    if s.candidate_model.kind == ModelKind::Controller {
+fn hand_back(s: &Situation<'_>, steps: &mut Vec<Step>) {
+    if s.spare.model.kind == ModelKind::Controller {
         step(
             steps,
             "Load the saved program and firmware, and compare both with the copy.",
             "Set address and redundancy role as they were.",
         );
     }
-    if s.candidate_model.battery.is_some() {
+    if s.spare.model.battery.is_some() {
         step(
             steps,
             "Check that the back-up battery is in and its low-battery lamp is dark.",
@@ -230,7 +238,7 @@ fn hand_back(s: &Situation, steps: &mut Vec<Step>) {
         "Check the unit's lamps and diagnostics.",
         "Every channel healthy, no bus fault, the partner in step where there is one.",
     );
-    if !s.loops.is_empty() {
+    if !s.seat.loops.is_empty() {
         step(
             steps,
             "Check each loop against its reading in the control room.",

@@ -2,6 +2,7 @@ use super::{text, words};
 use chrono::{DateTime, NaiveDate, SecondsFormat, Utc, Weekday};
 use slotkeep_domain::journal::{CellFound, PastKind, PowerScope, Purpose, Removable, ReservedWhat};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
+use slotkeep_domain::loops::{Clearance, LossEffect};
 use slotkeep_domain::model::{
     BaseKind, ChangeWith, CodePattern, Feeds, Lifecycle, ModelKind, PartNo,
 };
@@ -83,6 +84,13 @@ words! {
     }
     CellFound, "state of a cell" {
         Good = "good", Weak = "weak", Spent = "spent", NotJudged = "not_judged",
+    }
+    LossEffect, "effect of a lost signal" {
+        Trip = "trip", ValveOpens = "valve_opens", ValveCloses = "valve_closes",
+        ValveStays = "valve_stays", ValueHeld = "value_held", AlarmOnly = "alarm_only",
+    }
+    Clearance, "clearance of a loop" {
+        Manual = "manual", Bypass = "bypass", Announce = "announce", Nothing = "nothing",
     }
     StayEnd, "end of a stay" {
         Failure = "failure", NoFaultFound = "no_fault_found", Other = "other",

@@ -7,7 +7,7 @@ use slotkeep_domain::journal::{
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
 use slotkeep_domain::lineup::Stand;
-use slotkeep_domain::loops::{EntityInput, Loop};
+use slotkeep_domain::loops::{Clearance, EntityInput, Loop, LossEffect};
 use slotkeep_domain::model::{
     BaseKind, BatteryNeed, Cell, ChangeWith, CodePattern, EntityOutput, Feeds, Lifecycle, Model,
     ModelKind, OnRail, PartNo, PartsLine, PriceBreak,
@@ -122,6 +122,9 @@ stored! {
     EntityInput as EntityInputRow {
         ui_v: Option<f64>, ii_ma: Option<f64>, pi_mw: Option<f64>, ci_nf: Option<f64>,
         li_mh: Option<f64>, cable_m: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")] cable_nf: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")] cable_mh: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")] cable_uh_ohm: Option<f64>,
     }
     BatteryNeed as BatteryNeedRow {
         model: PartNo, cells: u32, standby_drain_ua: f64, backup_drain_ua: Option<f64>,
@@ -234,6 +237,8 @@ stored! {
     }
     Loop as LoopRow {
         tag: String, slot: SlotAddress, channel: u32, service: String, on_loss: Option<String>,
+        #[serde(default, skip_serializing_if = "Option::is_none")] effect: Option<LossEffect>,
+        #[serde(default, skip_serializing_if = "Option::is_none")] clearance: Option<Clearance>,
         safety_function: bool, entity: Option<EntityInput>,
     }
     Order as OrderRow {
@@ -251,7 +256,12 @@ stored! {
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         calendar_only: bool,
     }
-    Finding as FindingRow { rule: Rule, severity: Severity, compared: String, to_do: String }
+    Finding as FindingRow {
+        rule: Rule, severity: Severity,
+        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+        unknown: bool,
+        compared: String, to_do: String,
+    }
     Step as StepRow { text: String, detail: String, demand: Option<Demand> }
     Plan as PlanRow { findings: Vec<Finding>, steps: Vec<Step> }
     Override as OverrideRow { rule: String, person: String, reason: String }

@@ -9,7 +9,8 @@ use super::sheet::Sheet;
 pub fn loops(cabinets: &[Cabinet], per_mille: usize, chance: &mut Chance) -> Sheet {
     let mut sheet = Sheet::new(
         "loops.csv",
-        "tag,slot,channel,service,on_loss,in_safety_function,ui_v,ii_ma,pi_mw,ci_nf,li_mh,cable_m",
+        "tag,slot,channel,service,on_loss,effect,clearance,in_safety_function,ui_v,ii_ma,pi_mw,\
+         ci_nf,li_mh,cable_m,cable_nf",
     );
     let mut numbers = [0_u32; 8];
     for cabinet in cabinets {
@@ -52,6 +53,8 @@ fn row(
         _ => chance.one(&["Alarm only", "Drive stops", "Sequence waits"]),
     };
     let safety = if safety { "yes" } else { "no" };
+    let (effect, clearance) = effect_and_clearance(on_loss);
+    let none = "";
     if slot.model.base == "intrinsically_safe" {
         // Figures of an ordinary transmitter and some cable; all within the module's entity.
         let cable = chance.between(20, 220);
@@ -61,22 +64,26 @@ fn row(
             &channel,
             &service,
             &on_loss,
+            &effect,
+            &clearance,
             &safety,
             &30,
             &100,
             &750,
             &chance.between(1, 20),
-            &0.1,
+            &0.02,
             &cable,
+            &if channel == 1 { format!("{:.1}", cable as f64 * 0.11) } else { String::new() },
         ]);
     } else {
-        let none = "";
         sheet.row(&[
             &tag,
             &slot.address,
             &channel,
             &service,
             &on_loss,
+            &effect,
+            &clearance,
             &safety,
             &none,
             &none,
@@ -84,7 +91,22 @@ fn row(
             &none,
             &none,
             &none,
+            &none,
         ]);
+    }
+}
+
+/// What kind of thing happens and what operations do before; a few were never written down.
+fn effect_and_clearance(on_loss: &str) -> (&'static str, &'static str) {
+    match on_loss {
+        "Safety function acts" | "Drive stops" => ("trip", "bypass"),
+        "Last value held, alarm" => ("value_held", "manual"),
+        "Controller to manual, alarm" => ("value_held", "announce"),
+        "Alarm only" => ("alarm_only", "announce"),
+        "Valve closes" => ("valve_closes", "manual"),
+        "Valve stays" => ("valve_stays", "manual"),
+        "Speed falls to minimum" => ("", "manual"),
+        _ => ("", ""),
     }
 }
 

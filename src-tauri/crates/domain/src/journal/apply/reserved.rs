@@ -242,21 +242,6 @@ pub(super) fn purpose(view: &impl View, purpose: &Purpose) -> Result<(), Refusal
     }
 }
 
-/// The reservation of a unit that holds on a day, where it is not for the next swap in `slot`.
-pub(crate) fn kept_for_other(
-    view: &impl View,
-    unit: &Unit,
-    slot: &crate::place::SlotAddress,
-    today: NaiveDate,
-) -> Option<Reservation> {
-    let mut kept = view.reservations_on(&unit.model).into_iter();
-    kept.find(|kept| {
-        kept.unit == Some(unit.label)
-            && kept.holds_on(today)
-            && kept.purpose != Purpose::Slot(slot.clone())
-    })
-}
-
 /// Ends every reservation of a unit that goes into a slot.
 pub(super) fn taken_for_swap(
     view: &impl View,

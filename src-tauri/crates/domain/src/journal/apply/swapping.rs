@@ -1,38 +1,27 @@
 use super::{Outcome, Refusal, known, unit};
-use crate::journal::{Entry, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked, UnitInstalled};
+use crate::journal::{
+    Entry, Override, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked, UnitInstalled,
+};
 use crate::register::{Change, View};
-use crate::swap::{Demand, Severity, Situation, Step, Swap, SwapState, Tick, verdict};
+use crate::swap::{Demand, Seat, Severity, Situation, Spare, Step, Swap, SwapState, Tick, barred};
 use uuid::Uuid;
 
 pub(super) fn start(view: &impl View, entry: &Entry, started: &SwapStarted) -> Outcome {
-    known(view.slot(&started.slot), "slot", &started.slot)?;
+    let slot = known(view.slot(&started.slot), "slot", &started.slot)?;
     let into = known(view.unit(&started.into), "unit", started.into.human())?;
-    let today = entry.at.date_naive();
-    let situation = known(
-        Situation::gather(view, &started.slot, &started.into, today),
-        "the model of unit",
-        started.into.human(),
-    )?;
     if view.unit_in(&started.slot) != started.out {
         return Err(Refusal::new(
             format!("slot {} no longer holds what the plan says", started.slot),
             "check the slot again and begin anew",
         ));
     }
-    for stop in verdict(&situation).iter().filter(|f| f.severity == Severity::Stop) {
-        let taken = started.overrides.iter().find(|o| o.rule == stop.rule.name());
-        if !stop.rule.can_be_overridden() {
-            return Err(Refusal::new(stop.compared.clone(), stop.to_do.clone()));
-        }
-        let complete =
-            taken.is_some_and(|o| !o.person.trim().is_empty() && !o.reason.trim().is_empty());
-        if !complete {
-            return Err(Refusal::new(
-                format!("{} (rule {})", stop.compared, stop.rule.name()),
-                format!("{}; or have a named person take it on with a reason", stop.to_do),
-            ));
-        }
+    let model = known(view.model(&into.model), "model", &into.model)?;
+    let seat = Seat::of(view, slot, entry.at.date_naive());
+    let spare = Spare::of(into.clone(), model, &seat, &[]);
+    if let Some(stop) = barred(&Situation { seat: &seat, spare: &spare }) {
+        return Err(Refusal::new(stop.compared, stop.to_do));
     }
+    taken_on(started)?;
     if started.plan.steps.is_empty() {
         return Err(Refusal::new("the swap has no steps", "ask for the verdict again"));
     }
@@ -51,6 +40,28 @@ pub(super) fn start(view: &impl View, entry: &Entry, started: &SwapStarted) -> O
         state: SwapState::Open,
     }));
     Ok(changes)
+}
+
+/// Checks that a named person took on each stop of the verdict, as far as anybody may.
+///
+/// The verdict was reached in the same transaction, by the rules and settings of that day; later
+/// rules do not judge old entries.
+fn taken_on(started: &SwapStarted) -> Result<(), Refusal> {
+    let stops = started.plan.findings.iter().filter(|found| found.severity == Severity::Stop);
+    for stop in stops {
+        if !stop.rule.can_be_overridden() {
+            return Err(Refusal::new(stop.compared.clone(), stop.to_do.clone()));
+        }
+        let by_name = |o: &&Override| o.rule == stop.rule.name();
+        let complete = started.overrides.iter().find(by_name);
+        if !complete.is_some_and(|o| !o.person.trim().is_empty() && !o.reason.trim().is_empty()) {
+            return Err(Refusal::new(
+                format!("{} (rule {})", stop.compared, stop.rule.name()),
+                format!("{}; or have a named person take it on with a reason", stop.to_do),
+            ));
+        }
+    }
+    Ok(())
 }
 
 fn open(view: &impl View, id: &Uuid) -> Result<Swap, Refusal> {

@@ -1,0 +1,4 @@
+mod effects;
+mod keys;
+mod made;
+mod table;

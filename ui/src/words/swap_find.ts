@@ -1,0 +1,24 @@
+export const words = {
+  lenders: "Units that could be lent",
+  lendersLead:
+    "Units of the same model in less important slots, cheapest first. Take one out there first; then it is a spare.",
+  noLenders: "No less important slot holds a unit of this model that would fit here.",
+  from: (slot: string) => `from ${slot}`,
+  cost: "Cost:",
+  loopsLost: (count: number) => (count === 1 ? "Show the loop" : `Show ${count} loops`),
+  effectsThere: "Effects of taking it out",
+  moreReasons: (count: number) => `and ${count} more in the verdict`,
+  fits: "Where it fits",
+  fitsTitle: (unit: string) => `Slots that ${unit} may go into`,
+  inNeed: "In need",
+  standing: "Filled and good",
+  none: "None.",
+};
+
+export const nearness: Record<string, string> = {
+  serving: "nearest store",
+  central: "central store",
+  other_storeroom: "another store",
+  bench: "on the bench",
+  elsewhere: "not on a shelf",
+};
