@@ -64,6 +64,15 @@ impl Plant {
         plant
     }
 
+    /// A copy of a frozen store.
+    pub fn frozen(name: &str) -> Self {
+        let mut plant = Self::empty();
+        let path = plant.folder.path().join(name);
+        std::fs::copy(root().join("tests/fixtures/store").join(name), &path).unwrap();
+        plant.api = Api::new(Store::open(&path).unwrap());
+        plant
+    }
+
     /// Goes on as a person with one role.
     pub fn as_role(mut self, role: Role) -> Self {
         self.caller.roles = vec![role];
@@ -118,11 +127,37 @@ impl Plant {
         }
     }
 
+    /// Ticks the next step of a swap with everything that it demands.
+    pub fn tick(&self, swap: &Value) -> Value {
+        self.call("swap.tick", tick_of(swap))
+    }
+
     pub fn verify_clean(&self) {
         let report = self.call("journal.verify", json!({}));
         assert_eq!(report["clean"], json!(true), "{report:#}");
     }
 }
+
+/// What ticks the next step of a swap, with everything that it demands.
+pub fn tick_of(swap: &Value) -> Value {
+    let next = swap["next_step"].as_u64().expect("a step that is not ticked");
+    let step = &swap["steps"][next as usize - 1];
+    let mut input = json!({ "swap": swap["swap"], "step": next, "scanned": step["scan_label"] });
+    if let Some(low) = step["reading"]["low"].as_f64() {
+        input["reading"] = json!(low);
+    }
+    if step["photo"] == true {
+        input["photo_data"] = json!(SMALL_PHOTO);
+    }
+    if step["second_person"] == true {
+        input["second"] = json!("second person");
+    }
+    input
+}
+
+/// A PNG of one pixel, in Base64.
+pub const SMALL_PHOTO: &str = "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9Q\
+                               DwADhgGAWjR9awAAAABJRU5ErkJggg==";
 
 /// Items of a list that a condition selects.
 pub fn only(list: &Value, keep: impl Fn(&Value) -> bool) -> Vec<&Value> {

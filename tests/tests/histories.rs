@@ -294,9 +294,8 @@ fn swap(plant: &Plant, slot: &Value, unit: &Value, finish: bool) {
         Err(failure) => return refused_with_a_sentence(&failure),
     };
     let id = swap["swap"].clone();
-    while let (true, Some(next)) = (finish, swap["next_step"].as_u64()) {
-        let scanned = swap["steps"][next as usize - 1]["scan_label"].clone();
-        swap = plant.call("swap.tick", json!({ "swap": id, "step": next, "scanned": scanned }));
+    while finish && !swap["next_step"].is_null() {
+        swap = plant.tick(&swap);
     }
     if finish {
         let removal =

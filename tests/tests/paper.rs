@@ -448,7 +448,7 @@ fn word_at(pdf: &[u8], word: &str) -> (f64, f64) {
 fn a_swap_sheet_opens_with_the_cautions_and_ends_with_signatures() {
     let text = flat(&pdf_text(&swap_sheet(&swap())));
     let order = [
-        "Swap sheet +K12.2.07",
+        "Method statement +K12.2.07",
         "Before any work",
         "Permit and isolation",
         "Running loops",
@@ -466,7 +466,10 @@ fn a_swap_sheet_opens_with_the_cautions_and_ends_with_signatures() {
         "Effects on running loops",
         "LIC-4001",
         "Steps",
+        "All steps take about 35 min.",
         "1. Scan the label",
+        "Label: MPS-000-123-4",
+        "Reading: ______________ V (20.4 to 28.8 V)",
         "12. Step number 12",
         "Signatures",
         "Technician",
@@ -478,6 +481,22 @@ fn a_swap_sheet_opens_with_the_cautions_and_ends_with_signatures() {
         match text[from..].find(part) {
             Some(at) => from += at + part.len(),
             None => panic!("“{part}” is missing or out of order in:\n{text}"),
+        }
+    }
+}
+
+#[test]
+fn every_sheet_that_work_is_done_by_has_every_caution() {
+    let sheets = [
+        ("method statement", swap_sheet(&swap())),
+        ("battery list", battery_list(&batteries())),
+        ("battery visit", visit_sheet(&battery_visit())),
+        ("door sheet", door_sheet(&door(PageSize::A4, 3, 8)).unwrap()),
+    ];
+    for (name, pdf) in sheets {
+        let first = flat(&text_by_page(&pdf)[0]);
+        for caution in slotkeep_domain::swap::CAUTIONS {
+            assert!(first.contains(caution), "the first page of the {name} lacks {caution:?}");
         }
     }
 }
@@ -565,6 +584,7 @@ fn pages_are_numbered_and_every_row_survives_the_page_break() {
         for (index, text) in pages.iter().enumerate() {
             assert!(text.contains(&format!("Page {} of {}", index + 1, pages.len())), "{text}");
             assert!(text.contains("swap at +K12.2.07"), "{text}");
+            assert!(text.contains("Register: entry 1208, 6ca85511"), "{text}");
         }
         let all = flat(&pages.concat());
         for n in 0..120 {
@@ -766,15 +786,21 @@ fn swap() -> SwapSheet {
         SwapStep {
             text: "Scan the label of slot +K12.2.07.".to_owned(),
             detail: "A wrong label stops the work here.".to_owned(),
+            check: "Label: MPS-000-123-4".to_owned(),
+            duration: "1 min".to_owned(),
         },
         SwapStep {
             text: "Have operations put 2 loops in manual or bypass.".to_owned(),
             detail: "Loops on this unit: LIC-4001, FIC-4002.".to_owned(),
+            check: String::new(),
+            duration: "10 min".to_owned(),
         },
     ];
     steps.extend((3..=16).map(|n| SwapStep {
         text: format!("Step number {n} of this swap."),
         detail: "Unlatched means switched off. Never pull a latched module.".to_owned(),
+        check: if n == 7 { "Reading: ______________ V (20.4 to 28.8 V)" } else { "" }.to_owned(),
+        duration: String::new(),
     }));
     let scan = |title: &str, n: usize| ScanLabel {
         title: title.to_owned(),
@@ -786,6 +812,8 @@ fn swap() -> SwapSheet {
         site: "Marrow Point desalination works".to_owned(),
         printed_on: NaiveDate::from_ymd_opt(2026, 3, 2).unwrap(),
         reference: "0199-7c1e".to_owned(),
+        revision: "entry 1208, 6ca85511".to_owned(),
+        duration: "All steps take about 35 min.".to_owned(),
         slot_address: "+K12.2.07".to_owned(),
         slot_detail: "compact base, key std BD".to_owned(),
         unit_out: "PX-DI16, MPU-AAA-BBB-C, serial 20117, fitted 2021-06-14".to_owned(),

@@ -17,7 +17,7 @@ const types = await compile(plain(wholeTable(table)), "Commands", {
   format: true,
   unreachableDefinitions: true,
 });
-const text = `${withoutOrigins(types)}\n${facts(table.commands)}`;
+const text = `${withoutOrigins(types)}\n${facts(table.commands)}\n${cautions(table.cautions)}`;
 if (!process.argv.includes("--check")) {
   await writeFile(target, text);
 } else if (text !== (await readFile(target, "utf8"))) {
@@ -83,6 +83,17 @@ function withoutOrigins(text) {
       /\/\*\*\n \* This interface was referenced by `Commands`'s JSON-Schema\n \* via the `definition` "\w+"\.\n \*\/\n/g,
       "",
     );
+}
+
+/** What every procedure opens with, so that a screen has it without asking. */
+function cautions(list) {
+  return [
+    "/** What every procedure opens with, on screen and on paper. */",
+    "export const CAUTIONS: string[] = [",
+    ...list.map((caution) => `  ${JSON.stringify(caution)},`),
+    "];",
+    "",
+  ].join("\n");
 }
 
 /** What a caller must know of each command while the program runs. */

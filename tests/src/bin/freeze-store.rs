@@ -127,10 +127,8 @@ fn swap(plant: &Plant) {
             let left = json!({ "swap": abandoned["swap"], "state_left": "as found" });
             plant.call("swap.abandon", left);
             let mut swap = plant.call("swap.start", start);
-            while let Some(next) = swap["next_step"].as_u64() {
-                let scanned = &swap["steps"][next as usize - 1]["scan_label"];
-                let tick = json!({ "swap": swap["swap"], "step": next, "scanned": scanned });
-                swap = plant.call("swap.tick", tick);
+            while !swap["next_step"].is_null() {
+                swap = plant.tick(&swap);
             }
             let removal = json!({ "to": "repair", "condition": "failed" });
             plant.call("swap.finish", json!({ "swap": swap["swap"], "removal": removal }));

@@ -773,6 +773,20 @@ export interface Commands {
     reply: Done;
   };
   /**
+   * Keeps a photo, without position and the like.
+   */
+  "photo.add": {
+    input: Blob;
+    reply: PhotoCard;
+  };
+  /**
+   * Gives a kept photo.
+   */
+  "photo.show": {
+    input: PhotoInput;
+    reply: Blob;
+  };
+  /**
    * Draws a cabinet: rails, items and slots in mm.
    */
   "place.cabinet": {
@@ -1548,7 +1562,7 @@ export interface Commands {
     reply: StocktakeLook;
   };
   /**
-   * Gives a swap up and says how the plant was left.
+   * Gives a swap up; how the plant was left follows from the ticked steps.
    */
   "swap.abandon": {
     input: {
@@ -1557,9 +1571,13 @@ export interface Commands {
        */
       swap: string;
       /**
-       * What is in the slot, what is isolated, which loops are in manual.
+       * What there is to say beyond what the ticked steps say.
        */
-      state_left: string;
+      state_left?: string;
+      /**
+       * Where the old unit is, where it had left the slot.
+       */
+      removal?: Removal | null;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
        */
@@ -1668,7 +1686,7 @@ export interface Commands {
     reply: SwapRule[];
   };
   /**
-   * Prints the sheet of a swap with places to sign (PDF).
+   * Prints the method statement of a swap (PDF).
    */
   "swap.sheet": {
     input: SwapSheetInput;
@@ -1718,7 +1736,7 @@ export interface Commands {
     reply: SwapCard;
   };
   /**
-   * Ticks the next step; a wrong scan is refused.
+   * Ticks the next step; a wrong scan or a reading out of limits is refused.
    */
   "swap.tick": {
     input: {
@@ -1734,6 +1752,22 @@ export interface Commands {
        * The label scanned at the step.
        */
       scanned?: string | null;
+      /**
+       * The value read at the step, in its unit.
+       */
+      reading?: number | null;
+      /**
+       * Name of a kept photo.
+       */
+      photo?: string | null;
+      /**
+       * The photo itself, in Base64, where it was not kept before.
+       */
+      photo_data?: string | null;
+      /**
+       * Name of the second person.
+       */
+      second?: string | null;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
        */
@@ -3880,6 +3914,29 @@ export interface PersonLine {
   name: string;
   roles: string[];
 }
+/**
+ * A photo as it is kept: turned upright, not larger than needed, without what a camera notes
+ * beside the picture, such as the position.
+ */
+export interface PhotoCard {
+  /**
+   * SHA-256 of the kept bytes, 64 hexadecimal digits.
+   */
+  photo: string;
+  /**
+   * E.g. `image/jpeg`.
+   */
+  media_type: string;
+  width_px: number;
+  height_px: number;
+  bytes: number;
+}
+export interface PhotoInput {
+  /**
+   * Name of the photo.
+   */
+  photo: string;
+}
 export interface CabinetInput {
   /**
    * E.g. `+K12`.
@@ -5689,6 +5746,26 @@ export interface StocktakeDifference {
    */
   left_open: boolean;
 }
+/**
+ * Why a unit came out and where it went.
+ */
+export interface Removal {
+  /**
+   * Bin path or label, `bench`, `repair` or `scrapped`.
+   */
+  to: string;
+  /**
+   * `good`, `suspect`, `failed` or `quarantined`.
+   */
+  condition: string;
+  /**
+   * What was seen; left out for a removal without a failure.
+   */
+  failure_mode?: string | null;
+  failure_cause?: string | null;
+  detection?: string | null;
+  note?: string;
+}
 export interface CandidatesInput {
   /**
    * Address or label.
@@ -5743,6 +5820,10 @@ export interface Check {
   loops: LoopLine[];
   cautions: string[];
   steps: StepLine[];
+  /**
+   * Minutes that all steps together will take.
+   */
+  expected_min?: number | null;
   message: string;
 }
 export interface FindingLine {
@@ -5780,8 +5861,48 @@ export interface StepLine {
    * The label that is wanted, as people read it.
    */
   scan_label?: string | null;
+  /**
+   * Where a reading must be given.
+   */
+  reading?: LimitsLine | null;
+  /**
+   * A photo must be taken.
+   */
+  photo: boolean;
+  /**
+   * Another person must be there.
+   */
+  second_person: boolean;
+  /**
+   * Median of what it took in the past, or the template's figure, min.
+   */
+  expected_min?: number | null;
+  /**
+   * How often it was done before.
+   */
+  seen: number;
   ticked_at?: string | null;
   ticked_by?: string | null;
+  /**
+   * What was read.
+   */
+  read?: number | null;
+  /**
+   * Name of the photo that was taken; `photo.show` gives it.
+   */
+  photo_taken?: string | null;
+  /**
+   * The second person who was there.
+   */
+  second?: string | null;
+}
+/**
+ * Between which values a reading must lie, both included.
+ */
+export interface LimitsLine {
+  unit: string;
+  low: number;
+  high: number;
 }
 export interface EffectsInput {
   /**
@@ -5899,26 +6020,6 @@ export interface EffectsSheetInput {
    * `a4` (where nothing is given) or `letter`.
    */
   page?: string | null;
-}
-/**
- * Why a unit came out and where it went.
- */
-export interface Removal {
-  /**
-   * Bin path or label, `bench`, `repair` or `scrapped`.
-   */
-  to: string;
-  /**
-   * `good`, `suspect`, `failed` or `quarantined`.
-   */
-  condition: string;
-  /**
-   * What was seen; left out for a removal without a failure.
-   */
-  failure_mode?: string | null;
-  failure_cause?: string | null;
-  detection?: string | null;
-  note?: string;
 }
 export interface FitsInput {
   /**
@@ -6046,6 +6147,15 @@ export interface SwapCard {
    * Number of the next step; none when all are ticked.
    */
   next_step?: number | null;
+  /**
+   * Minutes that all steps together take, as expected.
+   */
+  expected_min?: number | null;
+  /**
+   * Minutes that are left of them.
+   */
+  left_min?: number | null;
+  stand: StandLine;
 }
 export interface OverrideInput {
   /**
@@ -6057,6 +6167,23 @@ export interface OverrideInput {
    */
   person: string;
   reason: string;
+}
+/**
+ * How the plant stands after the steps that were ticked.
+ */
+export interface StandLine {
+  /**
+   * One sentence for each thing; empty for swaps from before steps said what they do.
+   */
+  said: string[];
+  /**
+   * The old unit has left the slot: giving the swap up asks where it is.
+   */
+  out_is_out: boolean;
+  /**
+   * The new unit stands in the slot.
+   */
+  in_is_in: boolean;
 }
 /**
  * What a rule of the verdict asks, as this site keeps it.
@@ -6208,6 +6335,8 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "order.place": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "people.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "people.set": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
+  "photo.add": {"access":"write","roles":["technician","planner","clerk"],"takes":"bytes","gives":"json"},
+  "photo.show": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "place.cabinet": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "place.cabinets": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "place.compare": {"access":"read","roles":[],"takes":"json","gives":"json"},
@@ -6265,3 +6394,13 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "unit.remove": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "unit.test": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
 };
+
+/** What every procedure opens with, on screen and on paper. */
+export const CAUTIONS: string[] = [
+  "Permit and isolation: by the rules of your site, before you open the cabinet.",
+  "Running loops: clear every effect with operations before you touch the unit.",
+  "Electrostatic discharge: wear the wrist strap, keep the unit in its bag until it is plugged.",
+  "Hazardous areas: only authorised, competent people work here.",
+  "Lithium cells: no short circuit, no heat, no recharging.",
+  "This program does not replace local codes, the maker's instructions or licensed practice.",
+];

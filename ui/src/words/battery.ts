@@ -1,3 +1,4 @@
+import { CAUTIONS } from "../api/generated";
 import { counted } from "./counted";
 
 export const words = {
@@ -100,11 +101,6 @@ export const founds: Record<string, string> = {
 
 /** Every battery procedure opens with these. */
 export const cautions = [
-  "Permit and isolation: by the rules of your site, before you open the cabinet.",
-  "Running loops: clear every effect with operations before you touch the unit.",
-  "Electrostatic discharge: wear the wrist strap.",
-  "Hazardous areas: only authorised, competent people work here.",
-  "Lithium cells: no short circuit, no heat, no recharging.",
+  ...CAUTIONS,
   "Save the program first. Change the battery with the controller powered, or within the ride-through of its capacitor.",
-  "This program does not replace local codes, the maker's instructions or licensed practice.",
 ];

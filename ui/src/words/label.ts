@@ -1,6 +1,7 @@
 import { counted } from "./counted";
 
 export const words = {
+  beforeCabinet: "Before you open a cabinet to put labels on",
   read: "Read a label",
   readField: "Label, address, serial number or what a scanner types",
   readHint: "A scanner works at any time on this screen, no field needs to be chosen.",

@@ -1,3 +1,9 @@
+/** Writes minutes as people say them. */
+function duration(minutes: number): string {
+  const whole = Math.max(1, Math.round(minutes));
+  return whole < 100 ? `${whole} min` : `${Math.floor(whole / 60)} h ${whole % 60} min`;
+}
+
 export const words = {
   title: "Swaps",
   open: "Under way",
@@ -32,7 +38,7 @@ export const words = {
     count === 1
       ? "It can begin once the stop is put right or taken on by name."
       : `It can begin once all ${count} stops are put right or taken on by name.`,
-  sheet: "Sheet (PDF)",
+  sheet: "Method statement (PDF)",
   override: "Take it on",
   overrideLead:
     "Somebody who may decide this by the rules of your site takes it on by name. It is recorded.",
@@ -51,6 +57,31 @@ export const words = {
   ticked: (when: string, who: string) => `${when}, ${who}`,
   wrongScan: (scanned: string, wanted: string) =>
     `Stop: ${scanned} is not ${wanted}. Put it back and fetch the right one, or go to the right place.`,
+  badReading: (read: string, { low, high, unit }: { low: number; high: number; unit: string }) =>
+    `Stop: ${read || "nothing"} is not within ${low} to ${high} ${unit}. Find out why before you go on, and read again; or give the swap up.`,
+  reading: (unit: string) => `Reading, ${unit}`,
+  limits: ({ low, high, unit }: { low: number; high: number; unit: string }) =>
+    `It must lie within ${low} and ${high} ${unit}.`,
+  takePhoto: "Take the photo",
+  showPhoto: "Show the photo",
+  photoOf: (step: number) => `Photo of step ${step}`,
+  photoUnread: "This file cannot be read. Take the photo again.",
+  second: "Name of the second person",
+  secondHint: "Somebody else than you looks, and is named here.",
+  together: (name: string) => `together with ${name}`,
+  stepTakes: (minutes: number, seen: number) =>
+    seen === 0
+      ? `About ${duration(minutes)}, as planned`
+      : `About ${duration(minutes)}: the median of ${seen === 1 ? "one time" : `${seen} times`} before`,
+  takes: (all: number, left: number) =>
+    left >= all
+      ? `All steps take about ${duration(all)}.`
+      : `All steps take about ${duration(all)}; about ${duration(left)} are left.`,
+  left: (minutes: number) => `about ${duration(minutes)} left`,
+  lastStep: (when: string, who: string) => `Last step ${when} by ${who}`,
+  goOn: "Continue",
+  standNow: "So the plant stands now, by the steps that were ticked:",
+  whereOut: (unit: string) => `Unit ${unit} was taken out. Where is it now?`,
   waits: "Ticked here, waiting to be sent",
   finishTitle: "Finish",
   finish: "Finish the swap",
@@ -58,8 +89,8 @@ export const words = {
   abandoned: "The swap was given up.",
   leftAs: "The plant was left so:",
   abandon: "Give the swap up",
-  abandonLead: "Say what is in the slot, what is isolated and which loops are in manual.",
-  abandonField: "How the plant is left",
+  abandonLead: "Whatever the next one must know: why it stopped, what hangs loose, who was told.",
+  abandonField: "What there is to say besides",
   abandonDo: "Give it up",
   startedBy: (when: string, who: string) => `Begun ${when} by ${who}`,
   toSlot: "Open the slot",

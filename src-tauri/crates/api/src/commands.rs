@@ -32,6 +32,7 @@ mod model_plate;
 mod order;
 mod order_match;
 mod people;
+mod photo;
 mod place;
 mod place_seen;
 mod sentence;
@@ -85,6 +86,7 @@ mod swap_effects;
 mod swap_find;
 mod swap_rail;
 mod swap_sheet;
+mod swap_steps;
 mod unit;
 
 pub(crate) use battery_calendar::calendar;
@@ -113,11 +115,13 @@ pub(crate) fn all() -> Vec<Command> {
         label_quality::commands(),
         door_sheet::commands(),
         battery::commands(),
+        photo::commands(),
         swap::commands(),
-        swap_check::commands(),
         swap_candidates::commands(),
-        swap_find::commands(),
+        swap_check::commands(),
         swap_effects::commands(),
+        swap_find::commands(),
+        swap_steps::commands(),
         swap_sheet::commands(),
         stock::commands(),
         stock_out::commands(),

@@ -5,7 +5,8 @@ use schemars::SchemaGenerator;
 use schemars::generate::SchemaSettings;
 use serde_json::{Value, json};
 
-/// Writes every command with its input and reply: `{"$schema", "commands": [...], "$defs"}`.
+/// Writes every command with its input and reply, and what each procedure opens with:
+/// `{"$schema", "cautions": [...], "commands": [...], "$defs"}`.
 pub fn table(api: &Api) -> Value {
     let mut generator = SchemaGenerator::new(SchemaSettings::draft2020_12());
     let failure = generator.subschema_for::<Failure>();
@@ -29,6 +30,7 @@ pub fn table(api: &Api) -> Value {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Commands of Slotkeep",
         "failure": failure,
+        "cautions": slotkeep_domain::swap::CAUTIONS,
         "commands": commands,
         "$defs": generator.take_definitions(true),
     })

@@ -9,6 +9,7 @@ mod json;
 mod named_rules;
 mod on_rail;
 mod problem;
+mod procedure;
 mod references;
 mod rows;
 mod rules;
@@ -19,6 +20,7 @@ mod tables;
 mod to_come;
 
 pub use problem::Problem;
+pub use procedure::built_in as built_in_procedure;
 pub use rows::{
     BatteryRow, BinRow, CabinetRow, HistoryRow, LotRow, OrderRow, PowerOffRow, ReservationRow, Row,
     Site, SlotRow, UnitRow,
@@ -32,7 +34,7 @@ use slotkeep_domain::place::Rail;
 use std::collections::HashMap;
 
 /// Names of the files of a site, in the order in which they build on each other.
-pub const FILES: [&str; 18] = [
+pub const FILES: [&str; 19] = [
     "site.json",
     "models.json",
     "areas.csv",
@@ -51,6 +53,7 @@ pub const FILES: [&str; 18] = [
     "reservations.csv",
     "planned_changes.csv",
     "people.csv",
+    "procedure.json",
 ];
 
 /// A file of a site as it was read from the disk or sent.
@@ -74,6 +77,7 @@ pub fn parse(files: &[SiteFile], today: NaiveDate) -> Result<Site, Vec<Problem>>
     let find = |name: &str| files.iter().find(|file| file.name == name);
     let (settings, key_schemes) = catalogue::settings(find("site.json"), &mut problems);
     let models = catalogue::models(find("models.json"), &mut problems);
+    let procedure = procedure::procedure(find("procedure.json"), &mut problems);
     let mut source = tables::Source { files, problems: &mut problems };
     let people = tables::people(&mut source);
     let mut read = Read {
@@ -118,6 +122,7 @@ pub fn parse(files: &[SiteFile], today: NaiveDate) -> Result<Site, Vec<Problem>>
             reservations: read.reservations.rows,
             planned_changes: read.planned_changes.rows,
             people: people.rows,
+            procedure,
         }),
         _ => Err(in_order(problems.list)),
     }

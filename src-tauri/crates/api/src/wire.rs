@@ -14,6 +14,7 @@ pub mod label_sheet;
 pub mod lineup;
 pub mod model;
 pub mod people;
+pub mod photo;
 pub mod place;
 pub mod site;
 pub mod spares;
@@ -26,6 +27,7 @@ pub mod stocktake;
 pub mod swap;
 pub mod swap_effects;
 pub mod swap_find;
+pub mod swap_steps;
 pub mod unit;
 pub(crate) mod words;
 

@@ -12,6 +12,7 @@ pub mod lineup;
 pub mod loops;
 pub mod model;
 pub mod people;
+pub mod photo;
 pub mod place;
 pub mod register;
 pub mod rules;

@@ -27,6 +27,7 @@ use crate::place::{
 };
 use crate::stock::{Lot, Order};
 use crate::swap::Swap;
+use crate::swap::procedure::Procedure;
 use crate::unit::Unit;
 use chrono::NaiveDate;
 use uuid::Uuid;
@@ -145,6 +146,11 @@ pub trait View {
     /// The visits that were agreed last.
     fn agreed_plan(&self) -> Option<AgreedPlan> {
         record!(self, AgreedPlan, "visits")
+    }
+
+    /// The templates that the site set for swaps.
+    fn procedure(&self) -> Option<Procedure> {
+        record!(self, Procedure, "swap")
     }
 
     /// Reservations of a model that are not ended, in the order in which they were made.

@@ -1,20 +1,23 @@
 //! Swaps: may this spare go into this slot, and by which steps.
 
+mod cautions;
 mod findings;
+pub mod procedure;
 mod rules;
 mod situation;
-mod steps;
 #[cfg(test)]
 mod tests;
 mod verdict;
 
+pub use cautions::CAUTIONS;
 pub use findings::{Finding, Rule, Severity, specs};
+pub use procedure::{Demand, Limits, Step};
 pub use situation::{BatteryOutlook, Seat, Situation, Spare};
-pub use steps::{CAUTIONS, Demand, Step, steps};
 pub use verdict::{Judge, barred, verdict, worst};
 
 use crate::journal::Override;
 use crate::label::LabelCode;
+use crate::photo::PhotoHash;
 use crate::place::SlotAddress;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
@@ -42,11 +45,16 @@ pub struct Swap {
     pub state: SwapState,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Tick {
     pub at: DateTime<Utc>,
     pub person: String,
     pub scanned: Option<LabelCode>,
+    /// What was read, in the unit of the step.
+    pub reading: Option<f64>,
+    pub photo: Option<PhotoHash>,
+    /// The second person.
+    pub second: Option<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]

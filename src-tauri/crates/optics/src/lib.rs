@@ -30,7 +30,7 @@ pub use design::{
 };
 pub use known::{KnownLabels, Match, Soft};
 pub use parallel::in_parallel;
-pub use photo::{Grey, Limits, PhotoRefusal, decode};
+pub use photo::{Grey, Keepable, Limits, PhotoRefusal, decode, keepable};
 pub use proof::{Proof, ProofFailure};
 pub use quality::{Grade, Graded, Quality, QualityRefusal, quality};
 pub use rail::{MergedLabel, MergedRail, Rail, SeenLabel, merged, rails};

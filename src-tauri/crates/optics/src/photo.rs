@@ -1,3 +1,4 @@
+use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder, ImageFormat, ImageReader};
 use std::io::Cursor;
@@ -51,6 +52,17 @@ pub enum PhotoRefusal {
 /// The kind of image is told from its content, never from a name. Fails with a
 /// [`PhotoRefusal`] before anything large is set aside in memory.
 pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Grey, PhotoRefusal> {
+    let grey = picture(bytes, limits, |picture| DynamicImage::ImageLuma8(picture.into_luma8()))?
+        .into_luma8();
+    Ok(Grey { width: grey.width(), height: grey.height(), values: grey.into_raw() })
+}
+
+/// Decodes a photo, converts it and turns it upright.
+fn picture(
+    bytes: &[u8],
+    limits: &Limits,
+    convert: fn(DynamicImage) -> DynamicImage,
+) -> Result<DynamicImage, PhotoRefusal> {
     if bytes.is_empty() {
         return Err(PhotoRefusal::Empty);
     }
@@ -61,11 +73,9 @@ pub fn decode(bytes: &[u8], limits: &Limits) -> Result<Grey, PhotoRefusal> {
         return Err(PhotoRefusal::Heic);
     }
     let format = image::guess_format(bytes).map_err(|_| no_image(bytes))?;
-    let decoded = std::panic::catch_unwind(|| upright(bytes, format, limits));
-    let luma = decoded.unwrap_or_else(|_| {
-        Err(PhotoRefusal::Damaged("its content contradicts itself".to_owned()))
-    })?;
-    Ok(luma)
+    let decoded = std::panic::catch_unwind(|| upright(bytes, format, limits, convert));
+    decoded
+        .unwrap_or_else(|_| Err(PhotoRefusal::Damaged("its content contradicts itself".to_owned())))
 }
 
 fn no_image(bytes: &[u8]) -> PhotoRefusal {
@@ -79,7 +89,12 @@ fn no_image(bytes: &[u8]) -> PhotoRefusal {
     PhotoRefusal::NotAnImage(what.to_owned())
 }
 
-fn upright(bytes: &[u8], format: ImageFormat, limits: &Limits) -> Result<Grey, PhotoRefusal> {
+fn upright(
+    bytes: &[u8],
+    format: ImageFormat,
+    limits: &Limits,
+    convert: fn(DynamicImage) -> DynamicImage,
+) -> Result<DynamicImage, PhotoRefusal> {
     let damaged = |error: image::ImageError| PhotoRefusal::Damaged(error.to_string());
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut decoding = image::Limits::default();
@@ -92,8 +107,40 @@ fn upright(bytes: &[u8], format: ImageFormat, limits: &Limits) -> Result<Grey, P
     }
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let decoded = DynamicImage::from_decoder(decoder).map_err(damaged)?;
-    let mut grey = DynamicImage::ImageLuma8(decoded.into_luma8());
-    grey.apply_orientation(orientation);
-    let grey = grey.into_luma8();
-    Ok(Grey { width: grey.width(), height: grey.height(), values: grey.into_raw() })
+    let mut converted = convert(decoded);
+    converted.apply_orientation(orientation);
+    Ok(converted)
+}
+
+/// A photo as it may be kept for years.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Keepable {
+    pub width: u32,
+    pub height: u32,
+    /// JPEG that holds the picture and nothing else.
+    pub jpeg: Vec<u8>,
+}
+
+/// Longer side of a kept photo, px: labels of a rail of 600 mm stay readable (a decision).
+const KEPT_PX: u32 = 2400;
+
+/// Quality of a kept JPEG, 1 to 100 (a decision).
+const KEPT_QUALITY: u8 = 82;
+
+/// Makes a photo small, upright and free of what a camera notes beside it, such as position, time
+/// and device: the picture is encoded anew from its pixels.
+///
+/// Fails with a [`PhotoRefusal`] like [`decode`].
+pub fn keepable(bytes: &[u8], limits: &Limits) -> Result<Keepable, PhotoRefusal> {
+    let picture = picture(bytes, limits, |picture| DynamicImage::ImageRgb8(picture.into_rgb8()))?;
+    let picture = if picture.width().max(picture.height()) > KEPT_PX {
+        picture.resize(KEPT_PX, KEPT_PX, image::imageops::FilterType::CatmullRom)
+    } else {
+        picture
+    };
+    let mut jpeg = Vec::new();
+    picture
+        .write_with_encoder(JpegEncoder::new_with_quality(&mut jpeg, KEPT_QUALITY))
+        .map_err(|error| PhotoRefusal::Damaged(error.to_string()))?;
+    Ok(Keepable { width: picture.width(), height: picture.height(), jpeg })
 }

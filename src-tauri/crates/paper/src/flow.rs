@@ -36,6 +36,8 @@ impl Style {
     pub(crate) const HEADING: Self = Self { face: Face::Bold, size_pt: 11.5 };
     pub(crate) const BODY: Self = Self { face: Face::Regular, size_pt: 9.5 };
     pub(crate) const STRONG: Self = Self { face: Face::Bold, size_pt: 9.5 };
+    /// What is to be filled in: larger, so that there is room to write.
+    pub(crate) const CHECK: Self = Self { face: Face::Regular, size_pt: 11.0 };
     pub(crate) const SMALL: Self = Self { face: Face::Regular, size_pt: 8.0 };
 
     pub(crate) fn line_mm(self) -> f64 {
@@ -50,6 +52,15 @@ impl Style {
     pub(crate) fn wrap(self, width_mm: f64, text: &str) -> Vec<String> {
         wrap(self.face, self.size_pt, width_mm, &printable(text))
     }
+}
+
+/// The texts of one step to tick.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct StepText<'a> {
+    pub text: &'a str,
+    pub detail: &'a str,
+    pub check: &'a str,
+    pub aside: &'a str,
 }
 
 /// What stands at the head and foot of each page.
@@ -175,27 +186,38 @@ impl Flow {
         self.y_mm = y_mm + height_mm + 3.0;
     }
 
-    /// Writes a numbered step with its box to tick, kept on one page where it fits on one.
-    pub(crate) fn step(&mut self, number: usize, text: &str, detail: &str) {
-        let text_mm = self.width_mm() - STEP_INDENT_MM;
-        let mut lines: Vec<_> =
-            Style::STRONG.wrap(text_mm, text).into_iter().map(|l| (Style::STRONG, l)).collect();
-        if !detail.trim().is_empty() {
-            let detail = Style::BODY.wrap(text_mm, detail);
-            lines.extend(detail.into_iter().map(|line| (Style::BODY, line)));
-        }
-        let height_mm = lines.iter().map(|(style, _)| style.line_mm()).sum::<f64>() + 2.6;
-        self.keep(height_mm);
+    /// Writes a numbered step with its box to tick and a line for initials and time, kept on one
+    /// page where it fits on one.
+    ///
+    /// `check` is what must be filled in or looked at; `aside` stands above the line for initials.
+    pub(crate) fn step(&mut self, number: usize, step: &StepText<'_>) {
+        let text_mm = self.width_mm() - STEP_INDENT_MM - INITIALS_MM - 4.0;
+        let parts =
+            [(Style::STRONG, step.text), (Style::BODY, step.detail), (Style::CHECK, step.check)];
+        let lines: Vec<_> = parts
+            .into_iter()
+            .filter(|(_, text)| !text.trim().is_empty())
+            .flat_map(|(style, text)| {
+                style.wrap(text_mm, text).into_iter().map(move |line| (style, line))
+            })
+            .collect();
+        let text_height_mm = lines.iter().map(|(style, _)| style.line_mm()).sum::<f64>();
+        self.keep(text_height_mm.max(8.0) + 2.6);
+        // Before the text, so that a reader of the page's text meets number and step together.
+        let initials_mm = self.width_mm() - INITIALS_MM;
+        self.put(Style::SMALL, initials_mm, 0.0, &printable(step.aside));
+        self.rule(initials_mm, 7.6, INITIALS_MM, 0.6);
         self.tick_box(0.0, -0.1);
         let number = format!("{number}.");
         let number_mm = Style::STRONG.face.width_mm(Style::STRONG.size_pt, &number);
         self.put(Style::STRONG, STEP_INDENT_MM - 1.8 - number_mm, 0.0, &number);
+        let spare_mm = (8.0 - text_height_mm).max(0.0);
         for (style, line) in lines {
             self.keep(style.line_mm());
             self.put(style, STEP_INDENT_MM, 0.0, &line);
             self.gap(style.line_mm());
         }
-        self.gap(2.6);
+        self.gap(spare_mm + 2.6);
     }
 
     /// Draws a symbol for reading by a phone, its upper left corner at the cursor.
@@ -251,6 +273,8 @@ pub(crate) fn symbol_side_mm(symbol: &Symbol) -> f64 {
 
 /// Side of a box to tick; large enough for a thick pen.
 pub(crate) const TICK_MM: f64 = 4.2;
+/// Room for initials and time beside a step.
+const INITIALS_MM: f64 = 30.0;
 const STEP_INDENT_MM: f64 = 14.0;
 const SIDE_MM: f64 = 18.0;
 const TOP_MM: f64 = 18.0;

@@ -1,7 +1,7 @@
-//! The sheet that goes with a swap: cautions, verdict, loops, steps, signatures.
+//! The method statement of a swap: cautions, verdict, loops, steps with their checks, signatures.
 
 use crate::Symbol;
-use crate::flow::{Flow, PageSize, Running, Style, symbol_side_mm};
+use crate::flow::{Flow, PageSize, Running, StepText, Style, symbol_side_mm};
 use crate::fonts::printable;
 use crate::table::{Cell, Column};
 use chrono::NaiveDate;
@@ -17,6 +17,10 @@ pub struct SwapSheet {
     pub printed_on: NaiveDate,
     /// How the swap is found again in the register.
     pub reference: String,
+    /// The state of the register that this was printed from, such as `entry 1208, 6ca85511`.
+    pub revision: String,
+    /// How long all steps will take, in words; may be empty.
+    pub duration: String,
     /// Address of the slot.
     pub slot_address: String,
     /// What the slot is for and how its base is keyed, in one line; may be empty.
@@ -30,7 +34,7 @@ pub struct SwapSheet {
     pub findings: Vec<SwapFinding>,
     pub loops: Vec<LoopEffect>,
     pub steps: Vec<SwapStep>,
-    /// Labels to scan from the sheet: slot and unit that goes in.
+    /// Labels to scan from the sheet: slot, unit that comes out, unit that goes in.
     pub scan: Vec<ScanLabel>,
 }
 
@@ -58,6 +62,10 @@ pub struct SwapStep {
     pub text: String,
     /// Why, or what to look for; may be empty.
     pub detail: String,
+    /// What must be scanned, read or seen, with room to fill it in; may be empty.
+    pub check: String,
+    /// How long it will take, in words; may be empty.
+    pub duration: String,
 }
 
 /// A symbol to scan from the sheet.
@@ -74,25 +82,37 @@ pub struct ScanLabel {
 /// Characters that the built-in faces lack are printed as an empty square.
 pub fn swap_sheet(sheet: &SwapSheet) -> Vec<u8> {
     let running = Running {
-        title: format!("Swap sheet {}", sheet.slot_address),
+        title: format!("Method statement {}", sheet.slot_address),
         head_left: format!("{} \u{2013} swap at {}", sheet.site, sheet.slot_address),
         head_right: format!("Printed {}", sheet.printed_on),
-        foot_left: format!("Swap {}", sheet.reference),
+        foot_left: format!("Register: {}. Swap: {}", sheet.revision, sheet.reference),
     };
     let mut flow = Flow::new(sheet.page, running);
-    flow.lines(Style::TITLE, 0.0, &format!("Swap sheet {}", sheet.slot_address));
+    flow.lines(Style::TITLE, 0.0, &format!("Method statement {}", sheet.slot_address));
     flow.gap(2.0);
     let cautions: Vec<_> = CAUTIONS.iter().map(|&caution| caution.to_owned()).collect();
     flow.notice("Before any work", &cautions);
     particulars(&mut flow, sheet);
     verdict(&mut flow, sheet);
     loops(&mut flow, &sheet.loops);
-    flow.heading("Steps");
-    for (index, step) in sheet.steps.iter().enumerate() {
-        flow.step(index + 1, &step.text, &step.detail);
-    }
+    steps(&mut flow, sheet);
     signatures(&mut flow);
     flow.finish()
+}
+
+fn steps(flow: &mut Flow, sheet: &SwapSheet) {
+    flow.heading("Steps");
+    let mut lead = "In this order; each is ticked with initials and time.".to_owned();
+    if !sheet.duration.is_empty() {
+        lead.push_str(&format!(" {}", sheet.duration));
+    }
+    flow.lines(Style::BODY, 0.0, &lead);
+    flow.gap(2.0);
+    for (index, step) in sheet.steps.iter().enumerate() {
+        let aside = &step.duration;
+        let text = StepText { text: &step.text, detail: &step.detail, check: &step.check, aside };
+        flow.step(index + 1, &text);
+    }
 }
 
 fn particulars(flow: &mut Flow, sheet: &SwapSheet) {
@@ -118,6 +138,7 @@ pub(crate) fn scan_row(flow: &mut Flow, labels: &[ScanLabel]) {
         return;
     };
     // Two symbols side by side need so much room that a camera sees one at a time.
+    flow.gap(1.0);
     let cell_mm = flow.width_mm() / 2.0;
     for pair in labels.chunks(2) {
         flow.keep(side_mm);

@@ -54,8 +54,7 @@ pub fn visit_sheet(sheet: &VisitSheet) -> Vec<u8> {
     flow.lines(Style::BODY, 0.0, &sheet.work);
     flow.gap(2.0);
     flow.notice("Lithium cells", &LITHIUM.map(str::to_owned));
-    let others = CAUTIONS.iter().filter(|caution| !caution.starts_with("Lithium"));
-    flow.notice("Before any work", &others.map(|&c| c.to_owned()).collect::<Vec<_>>());
+    flow.notice("Before any work", &CAUTIONS.map(str::to_owned));
     flow.heading("Take along");
     for line in &sheet.take {
         flow.keep(Style::BODY.line_mm() + 1.2);

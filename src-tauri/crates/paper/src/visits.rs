@@ -55,8 +55,7 @@ pub fn battery_list(list: &BatteryList) -> Vec<u8> {
     flow.lines(Style::TITLE, 0.0, "Battery changes");
     flow.gap(2.0);
     flow.notice("Lithium cells", &LITHIUM.map(str::to_owned));
-    let others = CAUTIONS.iter().filter(|caution| !caution.starts_with("Lithium"));
-    flow.notice("Before any work", &others.map(|&c| c.to_owned()).collect::<Vec<_>>());
+    flow.notice("Before any work", &CAUTIONS.map(str::to_owned));
     let count: usize = list.visits.iter().map(|visit| visit.changes.len()).sum();
     flow.lines(Style::BODY, 0.0, &summary(count, list.visits.len()));
     for visit in &list.visits {

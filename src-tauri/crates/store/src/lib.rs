@@ -5,6 +5,7 @@ mod bulk;
 mod chain;
 mod fault;
 mod migrate;
+mod photos;
 mod reader;
 mod rebuild;
 mod rows;
@@ -15,6 +16,7 @@ mod writer;
 
 pub use batch::Batch;
 pub use fault::StoreFault;
+pub use photos::Photo;
 pub use reader::{EntryFilter, Kept, Match, Reader, SetAside};
 pub use rows::kind_of;
 pub use store::Store;

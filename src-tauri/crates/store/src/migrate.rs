@@ -5,9 +5,10 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// Numbered steps from an empty file to the present form; never edited after release.
-const STEPS: [&str; 2] = [
+const STEPS: [&str; 3] = [
     include_str!("../../../../schemas/sql/0001_begin.sql"),
     include_str!("../../../../schemas/sql/0002_spares.sql"),
+    include_str!("../../../../schemas/sql/0003_procedure.sql"),
 ];
 
 /// The version that this program writes.

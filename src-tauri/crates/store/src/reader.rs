@@ -17,7 +17,7 @@ pub use search::Match;
 
 /// Asks questions of one state of the store.
 pub struct Reader<'c> {
-    conn: &'c Connection,
+    pub(crate) conn: &'c Connection,
     /// The first fault met while a rule looked at the register through [`View`].
     fault: RefCell<Option<StoreFault>>,
 }

@@ -5,6 +5,7 @@
 mod bodies;
 mod plain;
 mod records;
+mod swaps;
 
 pub use bodies::{decode, encode, kind_of};
 pub use records::{read_record, write_record};

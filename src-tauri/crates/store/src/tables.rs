@@ -29,6 +29,7 @@ pub(crate) fn name(table: Table) -> &'static str {
         Table::SpareChoice => "spare_choice",
         Table::PopulationChange => "population_change",
         Table::Reservation => "reservation",
+        Table::Procedure => "procedure",
         Table::Imported => "imported",
     }
 }

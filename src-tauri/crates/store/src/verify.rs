@@ -4,7 +4,7 @@ use crate::rows::write_record;
 use crate::{Kept, Reader, StoreFault, tables};
 use rusqlite::{Connection, Row};
 use slotkeep_domain::journal::{apply, subjects};
-use slotkeep_domain::register::{Ledger, Table};
+use slotkeep_domain::register::{Change, Ledger, Table};
 use std::hash::BuildHasher;
 use std::sync::mpsc::{SyncSender, sync_channel};
 
@@ -91,6 +91,7 @@ pub(crate) fn verify(
             file_is_sound(&other, &mut verdict)?;
             names_agree(&other, names, &mut verdict)?;
             compare(&other, Table::Imported, ledger, &mut verdict)?;
+            photos_agree(&other, ledger, &mut verdict)?;
             Ok::<_, StoreFault>(verdict)
         });
         for table in Table::ALL.into_iter().filter(|table| *table != Table::Imported) {
@@ -126,6 +127,27 @@ fn names_agree(
             "table subject",
             format!("holds {} names, the journal gives {}", stored.count, names.count),
         );
+    }
+    Ok(())
+}
+
+/// Every photo is what its name says, and every photo that a swap names is there.
+fn photos_agree(
+    conn: &Connection,
+    ledger: &Ledger,
+    verdict: &mut Verdict,
+) -> Result<(), StoreFault> {
+    for name in crate::photos::changed(conn)? {
+        verdict.differs(format!("photo {name}"), "its bytes are not those that it is named by");
+    }
+    let reader = Reader::new(conn);
+    for change in ledger.records(Table::Swap) {
+        let Change::Swap(swap) = change else { continue };
+        for photo in swap.ticks.iter().filter_map(|tick| tick.photo.as_ref()) {
+            if !reader.has_photo(photo)? {
+                verdict.differs(format!("photo {photo}"), "the journal names it, it is not there");
+            }
+        }
     }
     Ok(())
 }

@@ -21,6 +21,9 @@ use std::path::Path;
 /// The seed of the committed sample site.
 pub const SAMPLE_SEED: u64 = 7;
 
+/// The templates that the program ships with, as a site edits them.
+const PROCEDURE: &str = include_str!("../../api/src/procedure.json");
+
 /// Sets the chance of cells apart from that of everything else.
 const CELLS: u64 = 0xce11;
 
@@ -95,7 +98,11 @@ pub fn files(size: &Size, seed: u64) -> Vec<(&'static str, String)> {
     life.events.sort_by(|a, b| {
         (a.on, &a.slot, &a.serial, a.what).cmp(&(b.on, &b.slot, &b.serial, b.what))
     });
-    let mut files = vec![("site.json", SITE.to_owned()), ("models.json", catalogue::file())];
+    let mut files = vec![
+        ("site.json", SITE.to_owned()),
+        ("models.json", catalogue::file()),
+        ("procedure.json", PROCEDURE.to_owned()),
+    ];
     let sheets = [
         areas(),
         cabinet_sheet(&cabinets),

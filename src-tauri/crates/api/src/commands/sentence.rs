@@ -46,6 +46,9 @@ pub(crate) fn of(body: &Body) -> String {
         Body::LoopSet(wired) => {
             format!("Loop {} on {} channel {} recorded", wired.tag, wired.slot, wired.channel)
         }
+        Body::ProcedureSet(procedure) => {
+            format!("Procedure of swaps recorded, {} templates", procedure.templates.len())
+        }
         Body::PersonSet(person) => format!("Roles of {} recorded", person.name),
         Body::PlaceRemoved(removed) => {
             let name = match &removed.what {
@@ -109,10 +112,22 @@ fn of_units(body: &Body) -> String {
                 taken.concat()
             )
         }
-        Body::SwapTicked(ticked) => match &ticked.scanned {
-            Some(label) => format!("Step {} done, {} scanned", ticked.step, label.human()),
-            None => format!("Step {} done", ticked.step),
-        },
+        Body::SwapTicked(ticked) => {
+            let mut said = format!("Step {} done", ticked.step);
+            if let Some(label) = &ticked.scanned {
+                said.push_str(&format!(", {} scanned", label.human()));
+            }
+            if let Some(reading) = ticked.reading {
+                said.push_str(&format!(", {reading} read"));
+            }
+            if ticked.photo.is_some() {
+                said.push_str(", photo taken");
+            }
+            if let Some(second) = &ticked.second {
+                said.push_str(&format!(", together with {second}"));
+            }
+            said
+        }
         Body::SwapFinished(finished) => format!(
             "Swap finished{}",
             finished
@@ -122,7 +137,10 @@ fn of_units(body: &Body) -> String {
                 .unwrap_or_default()
         ),
         Body::SwapAbandoned(abandoned) => {
-            format!("Swap abandoned; the plant was left so: {}", abandoned.state_left)
+            let removal =
+                abandoned.removal.as_ref().map(|r| format!(" Old unit{}.", of_removal(r)));
+            let removal = removal.unwrap_or_default();
+            format!("Swap abandoned; the plant was left so: {}{removal}", abandoned.state_left)
         }
         other => of_power(other),
     }

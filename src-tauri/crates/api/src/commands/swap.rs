@@ -1,22 +1,15 @@
 use super::lines::{self, Catalogue};
-use super::{find, swap_check, unit};
+use super::{swap_check, swap_steps};
 use crate::Failure;
 use crate::ask::{Ask, Stamp};
 use crate::table::{self, Command};
-use crate::wire::swap::{
-    AbandonInput, FindingLine, FinishInput, OverrideInput, StartInput, StepLine, SwapCard,
-    SwapInput, TickInput,
-};
-use crate::wire::{Done, Nothing};
-use slotkeep_domain::journal::{
-    Body, Override, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked,
-};
+use crate::wire::Nothing;
+use crate::wire::swap::{FindingLine, OverrideInput, StartInput, SwapCard, SwapInput};
+use slotkeep_domain::journal::{Body, Override, SwapStarted};
 use slotkeep_domain::label::LabelCode;
-use slotkeep_domain::place::SlotAddress;
 use slotkeep_domain::register::View;
-use slotkeep_domain::swap::{
-    CAUTIONS, Demand, Finding, Plan, Situation, Step, Swap, SwapState, Tick, steps, verdict,
-};
+use slotkeep_domain::swap::procedure::Times;
+use slotkeep_domain::swap::{CAUTIONS, Finding, Plan, Situation, Swap, SwapState, verdict};
 use slotkeep_store::Reader;
 use uuid::Uuid;
 
@@ -29,24 +22,6 @@ pub(super) fn commands() -> Vec<Command> {
             "Begins a swap; refused while a stop stands that nobody took on.",
             table::HANDS,
             start,
-        ),
-        table::record(
-            "swap.tick",
-            "Ticks the next step; a wrong scan is refused.",
-            table::HANDS,
-            tick,
-        ),
-        table::record(
-            "swap.finish",
-            "Finishes a swap: removal, installation and stock in one entry.",
-            table::HANDS,
-            finish,
-        ),
-        table::record(
-            "swap.abandon",
-            "Gives a swap up and says how the plant was left.",
-            table::HANDS,
-            abandon,
         ),
     ]
 }
@@ -66,29 +41,11 @@ pub(super) fn finding(finding: &Finding) -> FindingLine {
     }
 }
 
-pub(super) fn step_lines(steps: &[Step], ticks: &[Tick]) -> Vec<StepLine> {
-    let numbered = steps.iter().enumerate().map(|(position, step)| {
-        let tick = ticks.get(position);
-        let (scan, label) = match &step.demand {
-            None => (None, None),
-            Some(Demand::Slot(label)) => (Some("slot".to_owned()), Some(label.human())),
-            Some(Demand::Unit(label)) => (Some("unit".to_owned()), Some(label.human())),
-        };
-        StepLine {
-            number: position as u32 + 1,
-            text: step.text.clone(),
-            detail: step.detail.clone(),
-            scan,
-            scan_label: label,
-            ticked_at: tick.map(|tick| tick.at),
-            ticked_by: tick.map(|tick| tick.person.clone()),
-        }
-    });
-    numbered.collect()
-}
-
 fn open(ask: &Ask<'_>, _: Nothing) -> Result<Vec<SwapCard>, Failure> {
-    ask.read(|r| Ok(r.open_swaps()?.iter().map(|swap| card(r, swap)).collect()))
+    ask.read(|r| {
+        let times = swap_steps::times(r)?;
+        Ok(r.open_swaps()?.iter().map(|swap| card(r, swap, &times)).collect())
+    })
 }
 
 fn show(ask: &Ask<'_>, input: SwapInput) -> Result<SwapCard, Failure> {
@@ -100,11 +57,11 @@ pub(super) fn shown(ask: &Ask<'_>, id: &Uuid) -> Result<SwapCard, Failure> {
         let swap = r.swap(id).ok_or_else(|| {
             Failure::not_found(format!("there is no swap {id}: choose one from the list"))
         })?;
-        Ok(card(r, &swap))
+        Ok(card(r, &swap, &swap_steps::times(r)?))
     })
 }
 
-fn card(r: &Reader<'_>, swap: &Swap) -> SwapCard {
+fn card(r: &Reader<'_>, swap: &Swap, times: &Times) -> SwapCard {
     let catalogue = Catalogue::new(r);
     let line = |label: &LabelCode| r.unit(label).map(|unit| catalogue.unit(&unit));
     let (state, state_left) = match &swap.state {
@@ -117,6 +74,7 @@ fn card(r: &Reader<'_>, swap: &Swap) -> SwapCard {
         person: taken.person.clone(),
         reason: taken.reason.clone(),
     });
+    let steps = swap_steps::lines(&swap.plan.steps, &swap.ticks, times);
     SwapCard {
         swap: swap.id,
         slot: swap.slot.to_string(),
@@ -130,8 +88,11 @@ fn card(r: &Reader<'_>, swap: &Swap) -> SwapCard {
         overrides: overrides.collect(),
         loops: r.loops_of(&swap.slot).iter().map(lines::wired).collect(),
         cautions: cautions(),
-        steps: step_lines(&swap.plan.steps, &swap.ticks),
         next_step: swap.next_step().map(|_| swap.ticks.len() as u32 + 1),
+        expected_min: swap_steps::minutes(&steps),
+        left_min: swap_steps::minutes(steps.iter().skip(swap.ticks.len())),
+        stand: swap_steps::stand(r, swap),
+        steps,
     }
 }
 
@@ -149,54 +110,8 @@ fn start(ask: &Ask<'_>, stamp: &Stamp, input: StartInput) -> Result<SwapCard, Fa
             out: seat.standing,
             into: spare.unit.label,
             overrides: overrides.collect(),
-            plan: Plan { findings: verdict(&s), steps: steps(&s) },
+            plan: Plan { findings: verdict(&s), steps: swap_steps::composed(r, &s)? },
         }))
     })?;
     shown(ask, &stamp.id)
-}
-
-fn tick(ask: &Ask<'_>, stamp: &Stamp, input: TickInput) -> Result<SwapCard, Failure> {
-    let scanned = match input.scanned.as_deref().filter(|text| !text.trim().is_empty()) {
-        Some(text) => Some(scan(ask, text)?),
-        None => None,
-    };
-    let body = SwapTicked { swap: input.swap, step: input.step, scanned };
-    ask.record(stamp, Body::SwapTicked(body))?;
-    shown(ask, &input.swap)
-}
-
-/// A label as scanned, or a slot address as typed.
-fn scan(ask: &Ask<'_>, text: &str) -> Result<LabelCode, Failure> {
-    match LabelCode::parse_scan(text) {
-        Ok(label) => Ok(label),
-        Err(refusal) => match SlotAddress::parse(text) {
-            Ok(_) => ask.read(|r| Ok(find::slot(r, text)?.label)),
-            Err(_) => Err(Failure::refused(format!("stop: {refusal}"))),
-        },
-    }
-}
-
-fn finish(ask: &Ask<'_>, stamp: &Stamp, input: FinishInput) -> Result<Done, Failure> {
-    let recorded = ask.record_within(stamp, |r| {
-        let removal =
-            input.removal.as_ref().map(|removal| unit::removal(r, removal)).transpose()?;
-        Ok(Body::SwapFinished(SwapFinished { swap: input.swap, removal }))
-    })?;
-    let swap = shown(ask, &input.swap)?;
-    let into = swap.into.map(|unit| unit.label_human).unwrap_or_default();
-    Ok(Done {
-        entry: stamp.id,
-        repeated: recorded.repeated,
-        message: format!("unit {into} stands in {}", swap.slot),
-    })
-}
-
-fn abandon(ask: &Ask<'_>, stamp: &Stamp, input: AbandonInput) -> Result<Done, Failure> {
-    let body = SwapAbandoned { swap: input.swap, state_left: input.state_left };
-    let recorded = ask.record(stamp, Body::SwapAbandoned(body))?;
-    Ok(Done {
-        entry: stamp.id,
-        repeated: recorded.repeated,
-        message: "the swap is abandoned; how the plant was left is in the journal".into(),
-    })
 }

@@ -2,9 +2,9 @@
 
 use super::battery_figures::Surroundings;
 use super::lines::Catalogue;
-use super::swap::{cautions, finding, step_lines};
+use super::swap::{cautions, finding};
 use super::swap_rail::OfCabinets;
-use super::{find, lines};
+use super::{find, lines, swap_steps};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
@@ -19,7 +19,7 @@ use slotkeep_domain::place::{Site, Slot, SlotAddress};
 use slotkeep_domain::register::{Reservation, View};
 use slotkeep_domain::rules::kept;
 use slotkeep_domain::swap::{
-    BatteryOutlook, Rule, Seat, Severity, Situation, Spare, steps, verdict, worst,
+    BatteryOutlook, Rule, Seat, Severity, Situation, Spare, verdict, worst,
 };
 use slotkeep_domain::unit::Unit;
 use slotkeep_store::Reader;
@@ -37,7 +37,7 @@ fn check(ask: &Ask<'_>, input: CheckInput) -> Result<Check, Failure> {
     let today = ask.today();
     ask.read(|r| {
         let (seat, spare) = pair(r, &input.slot, &input.unit, today)?;
-        Ok(checked(r, &Situation { seat: &seat, spare: &spare }))
+        checked(r, &Situation { seat: &seat, spare: &spare })
     })
 }
 
@@ -154,7 +154,7 @@ pub(super) fn pair(
 }
 
 /// The verdict and steps of a situation, to show or print.
-pub(super) fn checked(r: &Reader<'_>, s: &Situation<'_>) -> Check {
+pub(super) fn checked(r: &Reader<'_>, s: &Situation<'_>) -> Result<Check, Failure> {
     let findings = verdict(s);
     let catalogue = Catalogue::new(r);
     let stops = findings.iter().filter(|f| f.severity == Severity::Stop).count();
@@ -172,7 +172,8 @@ pub(super) fn checked(r: &Reader<'_>, s: &Situation<'_>) -> Check {
              them on"
         ),
     };
-    Check {
+    let steps = swap_steps::lines(&swap_steps::composed(r, s)?, &[], &swap_steps::times(r)?);
+    Ok(Check {
         slot: slot.to_string(),
         out: s.seat.outgoing.as_ref().map(|(unit, _)| catalogue.unit(unit)),
         into: catalogue.unit(&s.spare.unit),
@@ -181,9 +182,10 @@ pub(super) fn checked(r: &Reader<'_>, s: &Situation<'_>) -> Check {
         findings: findings.iter().map(finding).collect(),
         loops: s.seat.loops.iter().map(lines::wired).collect(),
         cautions: cautions(),
-        steps: step_lines(&steps(s), &[]),
+        expected_min: swap_steps::minutes(&steps),
+        steps,
         message,
-    }
+    })
 }
 
 fn with_care(worst: Severity) -> &'static str {

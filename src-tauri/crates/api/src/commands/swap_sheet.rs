@@ -1,11 +1,12 @@
-//! The sheet of a swap, to carry along and to sign.
+//! The method statement of a swap, to carry along and to sign.
 
 use super::{find, label_sheet, swap, swap_check};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
 use crate::wire::place::LoopLine;
-use crate::wire::swap::{FindingLine, OverrideInput, StepLine, SwapSheetInput};
+use crate::wire::swap::{FindingLine, OverrideInput, SwapSheetInput};
+use crate::wire::swap_steps::StepLine;
 use crate::wire::unit::UnitLine;
 use slotkeep_domain::register::View;
 use slotkeep_domain::swap::Situation;
@@ -14,7 +15,7 @@ use slotkeep_paper::{
 };
 
 pub(super) fn commands() -> Vec<Command> {
-    vec![table::file("swap.sheet", "Prints the sheet of a swap with places to sign (PDF).", sheet)]
+    vec![table::file("swap.sheet", "Prints the method statement of a swap (PDF).", sheet)]
 }
 
 /// What both a considered and a running swap have.
@@ -28,6 +29,7 @@ struct Printed {
     overrides: Vec<OverrideInput>,
     loops: Vec<LoopLine>,
     steps: Vec<StepLine>,
+    expected_min: Option<f64>,
 }
 
 fn sheet(ask: &Ask<'_>, input: SwapSheetInput) -> Result<File, Failure> {
@@ -46,13 +48,14 @@ fn sheet(ask: &Ask<'_>, input: SwapSheetInput) -> Result<File, Failure> {
                 overrides: card.overrides,
                 loops: card.loops,
                 steps: card.steps,
+                expected_min: card.expected_min,
             }
         }
         (None, Some(slot), Some(unit)) => {
             let today = ask.today();
             let check = ask.read(|r| {
                 let (seat, spare) = swap_check::pair(r, slot, unit, today)?;
-                Ok(swap_check::checked(r, &Situation { seat: &seat, spare: &spare }))
+                swap_check::checked(r, &Situation { seat: &seat, spare: &spare })
             })?;
             Printed {
                 reference: "not begun".to_owned(),
@@ -64,19 +67,22 @@ fn sheet(ask: &Ask<'_>, input: SwapSheetInput) -> Result<File, Failure> {
                 overrides: Vec::new(),
                 loops: check.loops,
                 steps: check.steps,
+                expected_min: check.expected_min,
             }
         }
         _ => return Err(Failure::bad_input("name a swap, or a slot and a unit")),
     };
-    let name = format!("swap{}.pdf", printed.slot.replace(['+', '.'], "-"));
+    let name = format!("method{}.pdf", printed.slot.replace(['+', '.'], "-"));
     let bytes = swap_sheet(&page(ask, printed)?);
     Ok(File { name, content_type: "application/pdf", bytes })
 }
 
 fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
-    let (site, slot) = ask.read(|r| {
+    let (site, slot, revision) = ask.read(|r| {
         let site = r.site().ok_or_else(find::empty)?;
-        Ok((site.name, find::slot(r, &printed.slot)?))
+        let (entry, hash) = r.head()?;
+        let mark: String = hash.iter().take(4).map(|byte| format!("{byte:02x}")).collect();
+        Ok((site.name, find::slot(r, &printed.slot)?, format!("entry {entry}, {mark}")))
     })?;
     let line = |unit: &UnitLine| {
         format!("{} {}, serial {}, {}", unit.model, unit.model_title, unit.serial, unit.label_human)
@@ -87,9 +93,10 @@ fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
         human_line: slot.label.human(),
         symbol: label_sheet::printed(slot.label.as_str())?,
     }];
-    if let Some(unit) = &printed.into {
+    let units = [("Comes out", &printed.out), ("Goes in", &printed.into)];
+    for (what, unit) in units.into_iter().filter_map(|(what, unit)| Some((what, unit.as_ref()?))) {
         scan.push(ScanLabel {
-            title: format!("Goes in: {}", unit.model),
+            title: format!("{what}: {}", unit.model),
             human_line: unit.label_human.clone(),
             symbol: label_sheet::printed(&unit.label)?,
         });
@@ -99,6 +106,11 @@ fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
         site,
         printed_on: ask.today(),
         reference: printed.reference,
+        revision,
+        duration: match printed.expected_min {
+            Some(minutes) => format!("All steps take about {}.", minutes_said(minutes)),
+            None => String::new(),
+        },
         slot_address: slot.address.to_string(),
         slot_detail: format!("{}, {key}", slot.title),
         unit_out: printed.out.as_ref().map(line).unwrap_or_default(),
@@ -117,10 +129,48 @@ fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
         steps: printed
             .steps
             .into_iter()
-            .map(|step| SwapStep { text: step.text, detail: step.detail })
+            .map(|step| SwapStep {
+                check: asked(&step),
+                duration: step.expected_min.map(minutes_said).unwrap_or_default(),
+                text: step.text,
+                detail: step.detail,
+            })
             .collect(),
         scan,
     })
+}
+
+/// What is asked at a step, with room to write; what was given where it was ticked.
+fn asked(step: &StepLine) -> String {
+    const ROOM: &str = "______________";
+    let mut said = Vec::new();
+    if let Some(label) = &step.scan_label {
+        said.push(format!("Label: {label}"));
+    }
+    if let Some(limits) = &step.reading {
+        let read = step.read.map_or(ROOM.to_owned(), |read| read.to_string());
+        let (low, high, unit) = (limits.low, limits.high, &limits.unit);
+        said.push(format!("Reading: {read} {unit} ({low} to {high} {unit})"));
+    }
+    if step.photo {
+        let taken = step.photo_taken.as_ref().map_or(ROOM, |photo| &photo[..12]);
+        said.push(format!("Photo: {taken}"));
+    }
+    if step.second_person {
+        said.push(format!("Second person: {}", step.second.as_deref().unwrap_or(ROOM)));
+    }
+    if let (Some(at), Some(by)) = (step.ticked_at, &step.ticked_by) {
+        said.push(format!("Done {} UTC by {by}", at.format("%Y-%m-%d %H:%M")));
+    }
+    said.join("   ")
+}
+
+fn minutes_said(minutes: f64) -> String {
+    match minutes.round() {
+        minutes if minutes < 1.0 => "1 min".to_owned(),
+        minutes if minutes < 100.0 => format!("{minutes} min"),
+        minutes => format!("{} h {} min", (minutes / 60.0).floor(), minutes % 60.0),
+    }
 }
 
 fn finding(finding: &FindingLine, overrides: &[OverrideInput]) -> SwapFinding {

@@ -141,6 +141,7 @@ impl Planner<'_> {
         self.set(&site.key_schemes, Body::KeySchemeSet);
         self.set(&site.models, |model| Body::ModelSet(Box::new(model)));
         self.set(&site.people, Body::PersonSet);
+        self.set(site.procedure.as_slice(), Body::ProcedureSet);
     }
 
     fn places(&mut self, site: &Site) {

@@ -386,7 +386,7 @@ fn cell(read: CellJson) -> Cell {
     }
 }
 
-fn typed<T: for<'a> Deserialize<'a>>(
+pub(super) fn typed<T: for<'a> Deserialize<'a>>(
     file: &'static str,
     value: &Value,
     pointer: &str,
@@ -401,7 +401,7 @@ fn typed<T: for<'a> Deserialize<'a>>(
     }
 }
 
-fn row<T>(
+pub(super) fn row<T>(
     file: &'static str,
     key: String,
     value: T,

@@ -11,6 +11,7 @@ use slotkeep_domain::place::{
     Area, BinPath, BusPosition, CabinetAddress, Criticality, Rail, Site as Settings, SlotAddress,
     Storeroom,
 };
+use slotkeep_domain::swap::procedure::Procedure;
 use slotkeep_domain::unit::{Condition, UnitPlace};
 
 /// What a folder of site files says, every row checked against every other.
@@ -38,6 +39,7 @@ pub struct Site {
     pub reservations: Vec<Row<ReservationRow>>,
     pub planned_changes: Vec<Row<PopulationPlanned>>,
     pub people: Vec<Row<Person>>,
+    pub procedure: Option<Row<Procedure>>,
 }
 
 impl Site {
@@ -62,6 +64,7 @@ impl Site {
             self.reservations.len(),
             self.planned_changes.len(),
             self.people.len(),
+            usize::from(self.procedure.is_some()),
         ];
         counts.iter().sum::<usize>() as u64
     }

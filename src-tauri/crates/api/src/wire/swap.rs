@@ -1,4 +1,5 @@
-use super::unit::{Removal, UnitLine};
+use super::swap_steps::{StandLine, StepLine};
+use super::unit::UnitLine;
 use chrono::{DateTime, Utc};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -63,20 +64,6 @@ pub struct FindingLine {
     pub can_be_overridden: bool,
 }
 
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct StepLine {
-    /// Counted from 1.
-    pub number: u32,
-    pub text: String,
-    pub detail: String,
-    /// `slot` or `unit` where a label must be scanned.
-    pub scan: Option<String>,
-    /// The label that is wanted, as people read it.
-    pub scan_label: Option<String>,
-    pub ticked_at: Option<DateTime<Utc>>,
-    pub ticked_by: Option<String>,
-}
-
 /// The verdict for a slot and a spare, before work begins.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Check {
@@ -91,6 +78,8 @@ pub struct Check {
     pub loops: Vec<super::place::LoopLine>,
     pub cautions: Vec<String>,
     pub steps: Vec<StepLine>,
+    /// Minutes that all steps together will take.
+    pub expected_min: Option<f64>,
     pub message: String,
 }
 
@@ -142,35 +131,12 @@ pub struct SwapCard {
     pub steps: Vec<StepLine>,
     /// Number of the next step; none when all are ticked.
     pub next_step: Option<u32>,
-}
-
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct TickInput {
-    /// Id of the swap.
-    pub swap: Uuid,
-    /// Number of the step, counted from 1.
-    pub step: u32,
-    /// The label scanned at the step.
-    pub scanned: Option<String>,
-}
-
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct FinishInput {
-    /// Id of the swap.
-    pub swap: Uuid,
-    /// Where the old unit went and why it came out; left out where the slot was empty.
-    pub removal: Option<Removal>,
-}
-
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct AbandonInput {
-    /// Id of the swap.
-    pub swap: Uuid,
-    /// What is in the slot, what is isolated, which loops are in manual.
-    pub state_left: String,
+    /// Minutes that all steps together take, as expected.
+    pub expected_min: Option<f64>,
+    /// Minutes that are left of them.
+    pub left_min: Option<f64>,
+    /// How the plant stands now.
+    pub stand: StandLine,
 }
 
 /// A sheet to print: of a swap under way, or of one being considered.

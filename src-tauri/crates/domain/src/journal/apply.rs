@@ -65,6 +65,7 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::BinSet(bin) => place::bin(view, bin),
         Body::LoopSet(wired) => place::wire(view, wired),
         Body::PersonSet(person) => Ok(vec![Change::Person(person.clone())]),
+        Body::ProcedureSet(procedure) => Ok(vec![Change::Procedure(procedure.clone())]),
         Body::PlaceRemoved(removed) => place::remove(view, removed),
         Body::UnitRegistered(unit) => unit::register(view, entry, unit),
         Body::UnitDescribed(described) => unit::describe(view, entry, described),
@@ -95,7 +96,7 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::SwapStarted(started) => swapping::start(view, entry, started),
         Body::SwapTicked(ticked) => swapping::tick(view, entry, ticked),
         Body::SwapFinished(finished) => swapping::finish(view, entry, finished),
-        Body::SwapAbandoned(abandoned) => swapping::abandon(view, abandoned),
+        Body::SwapAbandoned(abandoned) => swapping::abandon(view, entry, abandoned),
         Body::PastEvent(past) => unit::past(view, entry, past),
         Body::Noted(noted) if noted.text.trim().is_empty() => {
             Err(Refusal::new("the note is empty", "write what you saw"))

@@ -3,11 +3,13 @@ use crate::label::LabelCode;
 use crate::loops::Loop;
 use crate::model::{Model, PartNo};
 use crate::people::{Device, Person};
+use crate::photo::PhotoHash;
 use crate::place::{
     AddressRefusal, Area, Bin, BinPath, Cabinet, CabinetAddress, Rail, RailAddress, Site, Slot,
     SlotAddress, Storeroom,
 };
 use crate::swap::Plan;
+use crate::swap::procedure::Procedure;
 use crate::unit::{Condition, FittedBattery, UnitPlace};
 use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
@@ -31,6 +33,7 @@ pub enum Body {
     BinSet(Bin),
     LoopSet(Loop),
     PersonSet(Person),
+    ProcedureSet(Procedure),
     PlaceRemoved(PlaceRemoved),
     UnitRegistered(UnitRegistered),
     UnitDescribed(UnitDescribed),
@@ -340,13 +343,19 @@ pub struct Override {
     pub reason: String,
 }
 
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SwapTicked {
     pub swap: Uuid,
     /// Number of the step, counted from 1.
     pub step: u32,
     /// The label that was scanned at the step.
     pub scanned: Option<LabelCode>,
+    /// What was read at the step, in its unit.
+    pub reading: Option<f64>,
+    /// The photo that was taken at the step.
+    pub photo: Option<PhotoHash>,
+    /// The second person who was there.
+    pub second: Option<String>,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -361,6 +370,8 @@ pub struct SwapAbandoned {
     pub swap: Uuid,
     /// What state the plant was left in.
     pub state_left: String,
+    /// Where the old unit went, where it had left the slot.
+    pub removal: Option<Removal>,
 }
 
 /// Something that happened before the register began: it counts as evidence and moves nothing.

@@ -20,6 +20,7 @@ pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
         Body::BinSet(bin) => add(&bin.path),
         Body::LoopSet(wired) => add(&wired.tag),
         Body::PersonSet(person) => add(&person.name),
+        Body::ProcedureSet(_) => add(&"procedure"),
         Body::PlaceRemoved(removed) => match &removed.what {
             Removable::Cabinet(address) => add(address),
             Removable::Rail(address) => add(address),

@@ -10,6 +10,7 @@ use crate::place::{
 };
 use crate::stock::{Lot, Order};
 use crate::swap::Swap;
+use crate::swap::procedure::Procedure;
 use crate::unit::Unit;
 use chrono::{DateTime, NaiveDate, Utc};
 use uuid::Uuid;
@@ -44,6 +45,7 @@ pub enum Change {
     SpareChoice(SpareChoice),
     PopulationChange(PopulationChange),
     Reservation(Reservation),
+    Procedure(Procedure),
     Imported(Imported),
     /// The record with this key leaves this table.
     Gone(Table, String),
@@ -78,6 +80,7 @@ pub enum Table {
     SpareChoice,
     PopulationChange,
     Reservation,
+    Procedure,
     Imported,
 }
 
@@ -176,7 +179,7 @@ impl Imported {
 }
 
 impl Table {
-    pub const ALL: [Self; 27] = [
+    pub const ALL: [Self; 28] = [
         Self::Site,
         Self::KeyScheme,
         Self::Area,
@@ -203,6 +206,7 @@ impl Table {
         Self::SpareChoice,
         Self::PopulationChange,
         Self::Reservation,
+        Self::Procedure,
         Self::Imported,
     ];
 }
@@ -236,6 +240,7 @@ impl Change {
             Self::SpareChoice(_) => Table::SpareChoice,
             Self::PopulationChange(_) => Table::PopulationChange,
             Self::Reservation(_) => Table::Reservation,
+            Self::Procedure(_) => Table::Procedure,
             Self::Imported(_) => Table::Imported,
             Self::Gone(table, _) => *table,
         }
@@ -272,6 +277,7 @@ impl Change {
             }
             Self::PopulationChange(planned) => planned.id.to_string(),
             Self::Reservation(kept) => kept.id.to_string(),
+            Self::Procedure(_) => "swap".to_owned(),
             Self::Imported(imported) => imported.key(),
             Self::Gone(_, key) => key.clone(),
         }

@@ -160,6 +160,12 @@ impl Reader<'_> {
         list!(self, Swap, "WHERE state = 'open' ORDER BY slot", &[])
     }
 
+    /// The newest swaps that were finished, at most `limit`, newest first.
+    pub fn finished_swaps(&self, limit: u32) -> Result<Vec<Swap>, StoreFault> {
+        let rest = format!("WHERE state = 'finished' ORDER BY key DESC LIMIT {limit}");
+        list!(self, Swap, &rest, &[])
+    }
+
     pub fn orders(&self) -> Result<Vec<Order>, StoreFault> {
         list!(self, Order, "", &[])
     }

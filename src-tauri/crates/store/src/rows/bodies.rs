@@ -11,6 +11,7 @@ use slotkeep_domain::journal::{
 };
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::PartNo;
+use slotkeep_domain::photo::PhotoHash;
 use slotkeep_domain::place::{BinPath, CabinetAddress, Criticality, SlotAddress};
 use slotkeep_domain::swap::Plan;
 use slotkeep_domain::unit::{Condition, FittedBattery, UnitPlace};
@@ -96,9 +97,21 @@ stored! {
         slot: SlotAddress, out: Option<LabelCode>, into: LabelCode, plan: Plan,
         overrides: Vec<Override>,
     }
-    SwapTicked as SwapTickedRow { swap: Uuid, step: u32, scanned: Option<LabelCode> }
+    SwapTicked as SwapTickedRow {
+        swap: Uuid, step: u32, scanned: Option<LabelCode>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reading: Option<f64>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        photo: Option<PhotoHash>,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        second: Option<String>,
+    }
     SwapFinished as SwapFinishedRow { swap: Uuid, removal: Option<Removal> }
-    SwapAbandoned as SwapAbandonedRow { swap: Uuid, state_left: String }
+    SwapAbandoned as SwapAbandonedRow {
+        swap: Uuid, state_left: String,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        removal: Option<Removal>,
+    }
     PastEvent as PastEventRow {
         what: PastKind, on: NaiveDate, unit: Option<LabelCode>, model: Option<PartNo>,
         slot: Option<SlotAddress>, lot: Option<LabelCode>, quantity: Option<u32>,
@@ -191,6 +204,7 @@ kinds! {
     "reservation-ended" = ReservationEnded,
     "bin-counted" = BinCounted,
     "swap-started" = SwapStarted,
+    "procedure-set" = ProcedureSet,
     "swap-ticked" = SwapTicked,
     "swap-finished" = SwapFinished,
     "swap-abandoned" = SwapAbandoned,

@@ -7,11 +7,13 @@ use slotkeep_domain::model::{
     BaseKind, ChangeWith, CodePattern, Feeds, Lifecycle, ModelKind, PartNo,
 };
 use slotkeep_domain::people::Role;
+use slotkeep_domain::photo::PhotoHash;
 use slotkeep_domain::place::{
     AbcBy, BinPath, BusPosition, CabinetAddress, Criticality, GroupBy, Measure, RailAddress,
     RailItemKind, SlotAddress,
 };
 use slotkeep_domain::register::{Settled, StayEnd};
+use slotkeep_domain::swap::procedure::{Act, Kind, Redundancy, Wired};
 use slotkeep_domain::swap::{Rule, Severity};
 use slotkeep_domain::unit::{Condition, UnitPlace};
 use uuid::Uuid;
@@ -36,6 +38,9 @@ text! {
         |t: &str| Rule::parse(t).ok_or_else(|| t.to_owned());
     Severity, "severity", |v: &Severity| v.word().to_owned(),
         |t: &str| Severity::parse(t).ok_or_else(|| t.to_owned());
+    Act, "act of a step", |v: &Act| v.name().to_owned(),
+        |t: &str| Act::parse(t).ok_or_else(|| t.to_owned());
+    PhotoHash, "name of a photo", ToString::to_string, PhotoHash::parse;
     Role, "role", |v: &Role| v.word().to_owned(), Role::parse;
     PowerScope, "power-off", write_scope, read_scope;
     Settled, "end of a planned power-off", write_settled, read_settled;
@@ -45,6 +50,15 @@ text! {
 }
 
 words! {
+    Redundancy, "redundancy" {
+        Single = "single", Partner = "partner", PartnerMissing = "partner_missing",
+    }
+    Kind, "kind of unit" {
+        Module = "module", Controller = "controller", PowerSupply = "power_supply",
+    }
+    Wired, "loops of a slot" {
+        Nothing = "none", Loops = "loops", SafetyFunction = "safety_function",
+    }
     Measure, "measure of service" {
         NoStockOut = "no_stock_out", FillRate = "fill_rate", Backorders = "backorders",
         DownTime = "down_time_h",

@@ -1,8 +1,8 @@
 use super::{RowFault, Stored, stored};
 use chrono::{DateTime, NaiveDate, Utc, Weekday};
 use slotkeep_domain::journal::{
-    AgreedVisit, CellFound, ChosenLevel, FailureNote, Override, PastKind, PowerOff, PowerScope,
-    Purpose, Source,
+    AgreedVisit, CellFound, ChosenLevel, FailureNote, PastKind, PowerOff, PowerScope, Purpose,
+    Source,
 };
 use slotkeep_domain::key::{KeyScheme, KeySetting};
 use slotkeep_domain::label::{LabelCode, SitePrefix};
@@ -24,7 +24,7 @@ use slotkeep_domain::register::{
 };
 use slotkeep_domain::rules::RuleSetting;
 use slotkeep_domain::stock::{Lot, Order};
-use slotkeep_domain::swap::{Demand, Finding, Plan, Rule, Severity, Step, Swap, SwapState, Tick};
+use slotkeep_domain::swap::Severity;
 use slotkeep_domain::unit::{BatteryReading, Condition, FittedBattery, Unit, UnitPlace};
 use std::collections::BTreeMap;
 use uuid::Uuid;
@@ -256,21 +256,6 @@ stored! {
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         calendar_only: bool,
     }
-    Finding as FindingRow {
-        rule: Rule, severity: Severity,
-        #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-        unknown: bool,
-        compared: String, to_do: String,
-    }
-    Step as StepRow { text: String, detail: String, demand: Option<Demand> }
-    Plan as PlanRow { findings: Vec<Finding>, steps: Vec<Step> }
-    Override as OverrideRow { rule: String, person: String, reason: String }
-    Tick as TickRow { at: DateTime<Utc>, person: String, scanned: Option<LabelCode> }
-    Swap as SwapRow {
-        id: Uuid, slot: SlotAddress, out: Option<LabelCode>, into: LabelCode,
-        started_at: DateTime<Utc>, started_by: String, plan: Plan, overrides: Vec<Override>,
-        ticks: Vec<Tick>, state: SwapState,
-    }
     PowerOff as PowerOffRow {
         scope: PowerScope, from: DateTime<Utc>, to: DateTime<Utc>, reason: String,
     }
@@ -341,45 +326,6 @@ macro_rules! silent {
 
 silent!(OnRail as OnRailRow, RailFeed as RailFeedRow);
 
-super::text! {
-    Demand, "demand of a step", write_demand, read_demand;
-    SwapState, "state of a swap", write_state, read_state;
-}
-
-fn write_demand(demand: &Demand) -> String {
-    match demand {
-        Demand::Slot(label) => format!("slot:{}", label.as_str()),
-        Demand::Unit(label) => format!("unit:{}", label.as_str()),
-    }
-}
-
-fn read_demand(text: &str) -> Result<Demand, String> {
-    let (kind, label) = text.split_once(':').ok_or_else(|| text.to_owned())?;
-    let label = LabelCode::parse(label).map_err(|refusal| refusal.to_string())?;
-    match kind {
-        "slot" => Ok(Demand::Slot(label)),
-        "unit" => Ok(Demand::Unit(label)),
-        _ => Err(text.to_owned()),
-    }
-}
-
-fn write_state(state: &SwapState) -> String {
-    match state {
-        SwapState::Open => "open".to_owned(),
-        SwapState::Finished => "finished".to_owned(),
-        SwapState::Abandoned(left) => format!("abandoned:{left}"),
-    }
-}
-
-fn read_state(text: &str) -> Result<SwapState, String> {
-    match text.split_once(':') {
-        None if text == "open" => Ok(SwapState::Open),
-        None if text == "finished" => Ok(SwapState::Finished),
-        Some(("abandoned", left)) => Ok(SwapState::Abandoned(left.to_owned())),
-        _ => Err(text.to_owned()),
-    }
-}
-
 /// Writes a record as the JSON text of its table; none for a record that is gone.
 pub fn write_record(change: &Change) -> Result<Option<String>, RowFault> {
     fn json<T: Stored>(record: &T) -> Result<Option<String>, RowFault> {
@@ -414,6 +360,7 @@ pub fn write_record(change: &Change) -> Result<Option<String>, RowFault> {
         Change::SpareChoice(record) => json(record),
         Change::PopulationChange(record) => json(record),
         Change::Reservation(record) => json(record),
+        Change::Procedure(record) => json(record),
         // The key says the rest, and there are many of these.
         Change::Imported(imported) => Ok(Some(imported.source.digest.to_string())),
         Change::Gone(..) => Ok(None),
@@ -456,6 +403,7 @@ pub fn read_record(table: Table, key: &str, text: &str) -> Result<Change, RowFau
         Table::SpareChoice => Change::SpareChoice(json(text)?),
         Table::PopulationChange => Change::PopulationChange(json(text)?),
         Table::Reservation => Change::Reservation(json(text)?),
+        Table::Procedure => Change::Procedure(json(text)?),
         Table::Imported => Change::Imported(imported(key, text)?),
     })
 }

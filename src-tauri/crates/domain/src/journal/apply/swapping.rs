@@ -2,7 +2,9 @@ use super::{Outcome, Refusal, known, unit};
 use crate::journal::{
     Entry, Override, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked, UnitInstalled,
 };
+use crate::label::LabelCode;
 use crate::register::{Change, View};
+use crate::swap::procedure::left;
 use crate::swap::{Demand, Seat, Severity, Situation, Spare, Step, Swap, SwapState, Tick, barred};
 use uuid::Uuid;
 
@@ -87,19 +89,66 @@ pub(super) fn tick(view: &impl View, entry: &Entry, ticked: &SwapTicked) -> Outc
             format!("do step {next} first: {}", step.text),
         ));
     }
-    demanded(view, step, ticked)?;
-    swap.ticks.push(Tick { at: entry.at, person: entry.person.clone(), scanned: ticked.scanned });
+    demanded(view, entry, step, ticked)?;
+    swap.ticks.push(Tick {
+        at: entry.at,
+        person: entry.person.clone(),
+        scanned: ticked.scanned,
+        reading: ticked.reading,
+        photo: ticked.photo.clone(),
+        second: ticked.second.clone(),
+    });
     Ok(vec![Change::Swap(swap)])
 }
 
-/// A step that demands a label takes only that label.
-fn demanded(view: &impl View, step: &Step, ticked: &SwapTicked) -> Result<(), Refusal> {
-    let wanted = match &step.demand {
-        None => return Ok(()),
-        Some(Demand::Slot(label) | Demand::Unit(label)) => *label,
-    };
+/// A step that demands something counts as done only with that.
+fn demanded(
+    view: &impl View,
+    entry: &Entry,
+    step: &Step,
+    ticked: &SwapTicked,
+) -> Result<(), Refusal> {
+    let number = ticked.step;
+    match &step.demand {
+        None => Ok(()),
+        Some(Demand::Slot(wanted) | Demand::Unit(wanted)) => scanned(view, wanted, ticked),
+        Some(Demand::Reading(limits)) => match ticked.reading {
+            Some(read) if limits.hold(read) => Ok(()),
+            Some(read) => Err(Refusal::new(
+                format!("stop: {read} {} was read, step {number} wants {limits}", limits.unit),
+                "find out why before you go on, and read again; or give the swap up",
+            )),
+            None => Err(Refusal::new(
+                format!("step {number} wants a reading of {limits}"),
+                "measure, and give the figure",
+            )),
+        },
+        Some(Demand::Photo) if ticked.photo.is_none() => {
+            Err(Refusal::new(format!("step {number} wants a photo"), "take one"))
+        }
+        Some(Demand::SecondPerson) => {
+            let second = ticked.second.as_deref().unwrap_or_default().trim();
+            if second.is_empty() {
+                return Err(Refusal::new(
+                    format!("step {number} wants a second person"),
+                    "have somebody else look, and give the name",
+                ));
+            }
+            if second.eq_ignore_ascii_case(entry.person.trim()) {
+                return Err(Refusal::new(
+                    format!("{second} cannot be the second person beside {}", entry.person),
+                    "have somebody else look, and give that name",
+                ));
+            }
+            Ok(())
+        }
+        Some(Demand::Photo) => Ok(()),
+    }
+}
+
+fn scanned(view: &impl View, wanted: &LabelCode, ticked: &SwapTicked) -> Result<(), Refusal> {
     match ticked.scanned {
-        Some(scanned) if scanned == wanted => Ok(()),
+        Some(scanned) if scanned == *wanted => Ok(()),
         Some(scanned) => Err(Refusal::new(
             format!(
                 "stop: you scanned {} ({}), this step wants {}",
@@ -147,7 +196,8 @@ pub(super) fn finish(view: &impl View, entry: &Entry, finished: &SwapFinished) -
     Ok(changes)
 }
 
-pub(super) fn abandon(view: &impl View, abandoned: &SwapAbandoned) -> Outcome {
+/// Gives a swap up; units are booked to where the ticked steps brought them.
+pub(super) fn abandon(view: &impl View, entry: &Entry, abandoned: &SwapAbandoned) -> Outcome {
     let mut swap = open(view, &abandoned.swap)?;
     if abandoned.state_left.trim().is_empty() {
         return Err(Refusal::new(
@@ -155,6 +205,30 @@ pub(super) fn abandon(view: &impl View, abandoned: &SwapAbandoned) -> Outcome {
             "say what is in the slot, what is isolated and which loops are in manual",
         ));
     }
+    let left = left(&swap, &[]);
+    let mut changes = match (&swap.out, &abandoned.removal) {
+        (Some(out), Some(removal)) if left.out_is_out => {
+            unit::take_out(view, entry, out, &swap.slot, removal)?
+        }
+        (Some(out), None) if left.out_is_out => {
+            return Err(Refusal::new(
+                format!("nothing is said about unit {}, which was taken out", out.human()),
+                "say where it is now and in which condition",
+            ));
+        }
+        (_, Some(_)) => {
+            return Err(Refusal::new(
+                format!("no unit was taken out of slot {}", swap.slot),
+                "leave the removal out",
+            ));
+        }
+        (_, None) => Vec::new(),
+    };
+    if left.in_is_in {
+        let installed = UnitInstalled { unit: swap.into, slot: swap.slot.clone() };
+        changes.extend(unit::install(view, entry.at, &installed, swap.out)?);
+    }
     swap.state = SwapState::Abandoned(abandoned.state_left.clone());
-    Ok(vec![Change::Swap(swap)])
+    changes.push(Change::Swap(swap));
+    Ok(changes)
 }
