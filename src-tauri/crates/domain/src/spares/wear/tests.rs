@@ -233,10 +233,10 @@ fn figures_that_are_none_are_refused() {
 /// share one grid.
 #[test]
 fn places_that_count_alike_and_days_that_share_a_grid_change_no_chance() {
-    let groups: Vec<AgeGroup> = (0..60u32)
+    let groups: Vec<AgeGroup> = (0..180u32)
         .map(|at| {
-            let age_y = f64::from(at * 37 % 60) / 5.0;
-            AgeGroup::present(1 + at % 7, age_y, 0.5 + f64::from(at * 23 % 60) / 40.0)
+            let age_y = f64::from(at * 37 % 180) / 15.0;
+            AgeGroup::present(1 + at % 7, age_y, 0.5 + f64::from(at * 23 % 180) / 120.0)
         })
         .collect();
     let days = [45.0, 160.0, 900.0];
