@@ -61,6 +61,7 @@ pub const PACKAGES: &[Package] = &[
         why: "shows the screens at phone and desk size",
         needed: For::Test,
     },
+    Package { name: "ffmpeg", why: "films labels for the flows' camera", needed: For::Test },
     Package { name: "poppler-utils", why: "renders our PDF pages to pixels", needed: For::Test },
     Package {
         name: "zbar-tools",
