@@ -157,8 +157,9 @@ flow(
 flow("what cannot be done in time stands first, and what had to move says why", async ({ page, size }) => {
   const plan = await ask(page, "battery.plan");
   const [closed] = plan.closed;
-  const near = plan.visits.find(({ on }) => on > plan.from);
-  // Somebody agrees to a day on which no visits are made.
+  // Somebody agrees to a day on which no visits are made, while nothing of it is due yet.
+  const later = ({ due_on }) => due_on > closed.from;
+  const near = plan.visits.find(({ changes }) => changes.every(later));
   const visits = plan.visits.map(({ on, scope, power_off, changes }) => ({
     on: on === near.on && scope === near.scope ? closed.from : on,
     scope,
