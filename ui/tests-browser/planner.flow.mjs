@@ -194,6 +194,7 @@ flow("stock month by month, and what if", async ({ page, size }) => {
   await page.getByTestId("projection").waitFor();
   await page.getByTestId("fan-as-table").click();
   const rows = page.getByTestId("fan-table").locator("tbody tr");
+  await rows.first().waitFor();
   assert.equal(await rows.count(), 24);
   const months = page.getByTestId("fan-months");
   const before = await page.getByTestId("fan-said").textContent();

@@ -206,6 +206,7 @@ flow(
     await verdict.waitFor();
     assert.equal(await verdict.getAttribute("data-passes"), "true");
     await page.getByTestId("in-order").click();
+    await page.locator('[data-testid="finding"][data-rule="key"]').waitFor();
     const rules = await page
       .getByTestId("finding")
       .evaluateAll((all) => all.map((one) => one.dataset.rule));
@@ -229,7 +230,6 @@ flow("a spare shows where it fits", async ({ page, size }) => {
   await picture(page, `swap-fits-${size}`);
 });
 
-/** Ticks every step as it comes; at the first that wants a label, a wrong one must not do. */
 /** A slot whose unit stands on its own base, with a spare that may go in. */
 async function ownBase(page) {
   for (const { address } of await ask(page, "place.cabinets")) {
