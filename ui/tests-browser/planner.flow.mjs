@@ -132,6 +132,7 @@ flow("every figure of a model is drawn, told and opened", async ({ page, size })
   await page.getByTestId("lead-demand").waitFor();
   await page.getByTestId("demand-as-table").click();
   const bars = page.getByTestId("demand-table").locator("tbody tr");
+  await bars.first().waitFor();
   assert.ok((await bars.count()) > 2);
   await page.getByTestId("demand-history").waitFor();
   await fits(page);
