@@ -45,17 +45,15 @@ fn main() -> ExitCode {
     let args = Args::parse();
     let with_window = !args.serve && has_display();
     let opened = Opened::new(&args);
-    if let Some(url) = opened.as_ref().ok().and_then(Opened::lan_url) {
-        println!("Phones on the local network reach {url}");
-    }
     if with_window {
+        if let Some(url) = opened.as_ref().ok().and_then(Opened::lan_url) {
+            println!("Phones on the local network reach {url}");
+        }
         return window::show(opened);
     }
     match opened {
         Ok(opened) => {
-            println!("Slotkeep serves its screens at {}", opened.url());
-            println!("Only this computer reaches that address. End with Ctrl+C.");
-            opened.wait();
+            opened.serve();
             ExitCode::SUCCESS
         }
         Err(sentence) => {

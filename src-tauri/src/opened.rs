@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use slotkeep_api::Api;
-use slotkeep_door::{Computer, Running};
+use slotkeep_door::{Computer, Ending, Running};
 use slotkeep_store::{Store, StoreFault};
 use tokio::runtime::Runtime;
 
@@ -65,9 +65,17 @@ impl Opened {
         self.lan.as_ref().map(|running| running.open_url.as_str())
     }
 
-    /// Serves until somebody ends the program.
-    pub fn wait(self) {
-        self.runtime.block_on(slotkeep_door::asked_to_end());
+    /// Says the addresses and serves until somebody ends the program.
+    pub fn serve(self) {
+        self.runtime.block_on(async {
+            let ending = Ending::hear();
+            if let Some(url) = self.lan_url() {
+                println!("Phones on the local network reach {url}");
+            }
+            println!("Slotkeep serves its screens at {}", self.url());
+            println!("Only this computer reaches that address. End with Ctrl+C.");
+            ending.asked().await;
+        });
         self.close();
     }
 

@@ -15,4 +15,4 @@ mod serve;
 pub use camera::{Camera, Cameras};
 pub use fault::DoorFault;
 pub use pictures::{Picture, Pictures};
-pub use serve::{Computer, Running, asked_to_end, serve_lan, serve_loopback, serve_window};
+pub use serve::{Computer, Ending, Running, serve_lan, serve_loopback, serve_window};

@@ -129,20 +129,48 @@ fn lan_addresses() -> Vec<IpAddr> {
         .collect()
 }
 
-/// Waits until a person or the system asks the program to end: Ctrl+C, or the signal that service
+/// Hears when a person or the system asks the program to end: Ctrl+C, or the signal that service
 /// managers send.
-pub async fn asked_to_end() {
-    // Where a signal cannot be heard the system ends the program at once, which is as good.
-    let person = async { tokio::signal::ctrl_c().await.unwrap_or_default() };
+///
+/// It is made before an address is said, since whoever reads the address may ask at once.
+pub struct Ending {
     #[cfg(unix)]
-    {
+    signals: Vec<tokio::signal::unix::Signal>,
+}
+
+impl Ending {
+    /// Hears from now on; needs a running runtime.
+    ///
+    /// A signal that cannot be heard is left out: the system then ends the program at once, which
+    /// is as good.
+    #[cfg(unix)]
+    pub fn hear() -> Self {
         use tokio::signal::unix::{SignalKind, signal};
-        let Ok(mut ending) = signal(SignalKind::terminate()) else { return person.await };
-        tokio::select! {
-            () = person => {}
-            _ = ending.recv() => {}
-        }
+        let kinds = [SignalKind::interrupt(), SignalKind::terminate()];
+        Self { signals: kinds.into_iter().filter_map(|kind| signal(kind).ok()).collect() }
     }
+
     #[cfg(not(unix))]
-    person.await;
+    pub fn hear() -> Self {
+        Self {}
+    }
+
+    /// Returns once the program is asked to end, also where that was asked since `hear`.
+    #[cfg(unix)]
+    pub async fn asked(mut self) {
+        std::future::poll_fn(|context| {
+            let heard =
+                |signal: &mut tokio::signal::unix::Signal| signal.poll_recv(context).is_ready();
+            match self.signals.iter_mut().any(heard) {
+                true => std::task::Poll::Ready(()),
+                false => std::task::Poll::Pending,
+            }
+        })
+        .await;
+    }
+
+    #[cfg(not(unix))]
+    pub async fn asked(self) {
+        tokio::signal::ctrl_c().await.unwrap_or_default();
+    }
 }

@@ -26,6 +26,7 @@ impl Serve {
         let folder = beside(&session.store_path()?);
         let runtime = tokio::runtime::Runtime::new().map_err(broken)?;
         runtime.block_on(async {
+            let ending = slotkeep_door::Ending::hear();
             let screens =
                 slotkeep_door::serve_loopback(api.clone(), self.port).await.map_err(broken)?;
             let phones = match self.lan {
@@ -36,7 +37,7 @@ impl Serve {
             };
             let url = phones.as_ref().map(|door| door.open_url.as_str());
             say(&screens.open_url, url, session.json())?;
-            slotkeep_door::asked_to_end().await;
+            ending.asked().await;
             screens.stop().await;
             if let Some(phones) = phones {
                 phones.stop().await;
