@@ -10,7 +10,7 @@ flow("a cabinet is held against the rules, from its own page", async ({ page, si
   await page.getByTestId("lineup").waitFor();
   await page.getByText("+K13.2", { exact: true }).first().click();
   const open = findings.filter(({ severity }) => severity !== "pass");
-  const shown = page.getByTestId("lineup-finding");
+  const shown = page.getByTestId("finding");
   await page.getByText(/^\+K13\.2:/).waitFor();
   assert.equal(await shown.count(), open.length);
   assert.equal(
@@ -19,7 +19,7 @@ flow("a cabinet is held against the rules, from its own page", async ({ page, si
     "the graver stands first",
   );
   await page.getByText(/both have address 5/).waitFor();
-  await page.getByTestId("lineup-passed").click();
+  await page.getByTestId("in-order").click();
   await picture(page, `lineup-rail-${size}`);
   await fits(page);
   assert.equal(await shown.count(), findings.length);

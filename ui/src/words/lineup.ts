@@ -6,11 +6,8 @@ export const words = {
   door: "Door card, PDF",
   plan: "Plan this rail",
   planOf: (rail: string) => `Plan ${rail}`,
-  passes: (count: number) => `In order (${count})`,
   allPass: "Every rule that has something to look at here is kept.",
-  unknown: "not known",
   about: (at: string, rule: string) => `${at} · rule ${rule}`,
-  doThis: "Do:",
   rails: "Rails of the cabinet",
   caution:
     "These are sums of figures that people typed in, for planning. The maker's data, local codes and competent persons decide; work on intrinsically safe circuits is theirs alone.",

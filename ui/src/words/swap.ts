@@ -26,10 +26,6 @@ export const words = {
   stop: "Stop",
   stopTaken: "Stop, unless a named person takes it on",
   findings: "Every reason",
-  inOrder: (count: number) =>
-    count === 1 ? "1 comparison in order" : `${count} comparisons in order`,
-  unknown: "Not known:",
-  doThis: "Do this:",
   loops: "Loops affected",
   steps: "Steps",
   stepsLater: "The steps, to be ticked once the swap has begun",
@@ -94,11 +90,4 @@ export const words = {
   abandonDo: "Give it up",
   startedBy: (when: string, who: string) => `Begun ${when} by ${who}`,
   toSlot: "Open the slot",
-};
-
-export const severities: Record<string, string> = {
-  pass: "In order",
-  note: "Note",
-  caution: "Caution",
-  stop: "Stop",
 };

@@ -63,7 +63,7 @@ pub fn effects_sheet(sheet: &EffectsSheet) -> Vec<u8> {
         title: format!("Effects of work at {}", sheet.slot_address),
         head_left: format!("{} \u{2013} effects of work at {}", sheet.site, sheet.slot_address),
         head_right: format!("Printed {}", sheet.printed_on),
-        foot_left: sheet.revision.clone(),
+        foot_left: format!("Register: {}", sheet.revision),
     };
     let mut flow = Flow::new(sheet.page, running);
     flow.lines(Style::TITLE, 0.0, &format!("Effects of work at {}", sheet.slot_address));
@@ -79,7 +79,12 @@ pub fn effects_sheet(sheet: &EffectsSheet) -> Vec<u8> {
         rows(&mut flow, &sheet.loops);
     }
     others(&mut flow, &sheet.disturbed);
-    signatures(&mut flow);
+    flow.signatures(&[
+        "Control room, before work",
+        "Technician",
+        "Owner of the safety function",
+        "Control room, after work",
+    ]);
     flow.finish()
 }
 
@@ -145,27 +150,4 @@ fn others(flow: &mut Flow, disturbed: &[Section]) {
             rows(flow, &one.rows);
         }
     }
-}
-
-fn signatures(flow: &mut Flow) {
-    let columns = [
-        Column { head: "Role", share: 0.26 },
-        Column { head: "Name", share: 0.28 },
-        Column { head: "Date and time", share: 0.20 },
-        Column { head: "Signature", share: 0.26 },
-    ];
-    let roles = [
-        "Control room, before work",
-        "Technician",
-        "Owner of the safety function",
-        "Control room, after work",
-    ];
-    let rows: Vec<_> = roles
-        .iter()
-        .map(|role| vec![Cell::Strong((*role).to_owned()), Cell::Blank, Cell::Blank, Cell::Blank])
-        .collect();
-    // The signatures belong on one page, under their heading.
-    flow.keep(62.0);
-    flow.heading("Signatures");
-    flow.table(&columns, &rows);
 }

@@ -96,7 +96,7 @@ pub fn swap_sheet(sheet: &SwapSheet) -> Vec<u8> {
     verdict(&mut flow, sheet);
     loops(&mut flow, &sheet.loops);
     steps(&mut flow, sheet);
-    signatures(&mut flow);
+    flow.signatures(&["Technician", "Second person", "Control room"]);
     flow.finish()
 }
 
@@ -223,23 +223,5 @@ fn loops(flow: &mut Flow, loops: &[LoopEffect]) {
             ]
         })
         .collect();
-    flow.table(&columns, &rows);
-}
-
-fn signatures(flow: &mut Flow) {
-    let columns = [
-        Column { head: "Role", share: 0.22 },
-        Column { head: "Name", share: 0.30 },
-        Column { head: "Date and time", share: 0.20 },
-        Column { head: "Signature", share: 0.28 },
-    ];
-    let roles = ["Technician", "Second person", "Control room"];
-    let rows: Vec<_> = roles
-        .iter()
-        .map(|role| vec![Cell::Strong((*role).to_owned()), Cell::Blank, Cell::Blank, Cell::Blank])
-        .collect();
-    // The three signatures belong on one page, under their heading.
-    flow.keep(50.0);
-    flow.heading("Signatures");
     flow.table(&columns, &rows);
 }

@@ -67,6 +67,23 @@ impl Flow {
         self.gap(2.0);
     }
 
+    /// Draws a heading and a row to sign for each role, all on one page.
+    pub(crate) fn signatures(&mut self, roles: &[&str]) {
+        let columns = [
+            Column { head: "Role", share: 0.24 },
+            Column { head: "Name", share: 0.30 },
+            Column { head: "Date and time", share: 0.20 },
+            Column { head: "Signature", share: 0.26 },
+        ];
+        let rows: Vec<_> = roles
+            .iter()
+            .map(|&role| vec![Cell::Strong(role.into()), Cell::Blank, Cell::Blank, Cell::Blank])
+            .collect();
+        self.keep(HEADING_MM + HEAD_MM + rows.len() as f64 * (WRITING_MM + 2.0));
+        self.heading("Signatures");
+        self.table(&columns, &rows);
+    }
+
     fn table_head(&mut self, columns: &[Column], widths: &[f64]) {
         let width_mm = self.width_mm();
         self.fill(0.0, 0.0, (width_mm, HEAD_MM), 0.88);
@@ -141,3 +158,5 @@ const HEAD_MM: f64 = 6.4;
 const PAD_MM: f64 = 1.5;
 /// Height of a row in which somebody writes.
 const WRITING_MM: f64 = 9.0;
+/// Height of a heading with the room above it, at most.
+const HEADING_MM: f64 = 12.0;

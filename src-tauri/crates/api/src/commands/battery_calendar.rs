@@ -9,6 +9,7 @@ use crate::wire::Nothing;
 use crate::wire::battery::{CalendarAddress, VisitsInput};
 use chrono::Duration;
 use icalendar::{Calendar, Component, Event, EventLike};
+use slotkeep_domain::counted_as;
 use slotkeep_domain::journal::Body;
 use slotkeep_domain::people::Device;
 use std::collections::HashMap;
@@ -95,7 +96,7 @@ fn of_visits(ask: &Ask<'_>, input: VisitsInput) -> Result<File, Failure> {
             .timestamp(ask.now)
             .summary(&format!(
                 "Change {} in {}",
-                counted(visit.batteries.len(), "back-up battery", "back-up batteries"),
+                counted_as(visit.batteries.len() as u64, "back-up battery", "back-up batteries"),
                 visit.cabinet
             ))
             .location(&format!("{} {}", visit.cabinet, visit.cabinet_title))
@@ -111,8 +112,4 @@ fn of_visits(ask: &Ask<'_>, input: VisitsInput) -> Result<File, Failure> {
         content_type: "text/calendar; charset=utf-8",
         bytes: calendar.done().to_string().into_bytes(),
     })
-}
-
-fn counted(count: usize, one: &str, many: &str) -> String {
-    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
 }

@@ -16,6 +16,7 @@ use slotkeep_domain::battery::plan::{
 };
 use slotkeep_domain::journal::{AgreedVisit, PowerScope};
 use slotkeep_domain::place::{Closed, GroupBy};
+use slotkeep_domain::{counted, counted_as};
 use slotkeep_store::Reader;
 use std::collections::HashMap;
 use uuid::Uuid;
@@ -243,21 +244,17 @@ fn message(plan: &Plan) -> String {
         Proof::Exact => "no plan is cheaper".to_owned(),
         Proof::Bound => format!("no plan is more than {:.2} % cheaper", plan.gap() * 100.0),
     };
-    let counted = |count: usize, one: &str, many: &str| match count {
-        1 => format!("1 {one}"),
-        _ => format!("{count} {many}"),
-    };
     let mut text = format!(
         "{} {}; {quality}",
-        counted(plan.visits.len(), "visit changes", "visits change"),
-        counted(changes, "battery", "batteries")
+        counted_as(plan.visits.len() as u64, "visit changes", "visits change"),
+        counted_as(changes as u64, "battery", "batteries")
     );
     if !plan.moved.is_empty() {
-        let moved = counted(plan.moved.len(), "agreed change", "agreed changes");
+        let moved = counted(plan.moved.len() as u64, "agreed change");
         text.push_str(&format!("; {moved} moved"));
     }
     if !plan.conflicts.is_empty() {
-        let late = counted(plan.conflicts.len(), "battery", "batteries");
+        let late = counted_as(plan.conflicts.len() as u64, "battery", "batteries");
         text.push_str(&format!("; {late} cannot be changed in time"));
     }
     text

@@ -6,6 +6,7 @@ use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
 use crate::wire::battery_plan::{PlanInput, PlannedChange, PlannedVisit, WorkSheetInput};
+use slotkeep_domain::counted;
 use slotkeep_domain::stock::Lot;
 use slotkeep_paper::{PageSize, ScanLabel, SheetChange, VisitSheet, visit_sheet};
 use std::collections::BTreeMap;
@@ -75,7 +76,7 @@ fn take(visit: &PlannedVisit, lots: &BTreeMap<String, Lot>) -> Vec<String> {
         };
         *cells.entry((change.battery_model.clone(), from)).or_default() += change.cells;
     }
-    let said = |((model, from), cells)| format!("{} {model} {from}", counted(cells));
+    let said = |((model, from), cells)| format!("{} {model} {from}", counted(cells, "cell"));
     cells.into_iter().map(said).collect()
 }
 
@@ -97,7 +98,7 @@ fn line(change: &PlannedChange, lots: &BTreeMap<String, Lot>) -> Result<SheetCha
         slot_address: change.slot.clone(),
         battery: format!(
             "{} {}, by {} at the latest",
-            counted(change.cells),
+            counted(change.cells, "cell"),
             change.battery_model,
             change.due_on
         ),
@@ -114,8 +115,4 @@ fn line(change: &PlannedChange, lots: &BTreeMap<String, Lot>) -> Result<SheetCha
 fn bins(lot: &Lot) -> String {
     let bins = lot.pieces.iter().filter(|(_, pieces)| **pieces > 0);
     bins.map(|(bin, _)| bin.to_string()).collect::<Vec<_>>().join(", ")
-}
-
-fn counted(cells: u32) -> String {
-    if cells == 1 { "1 cell".to_owned() } else { format!("{cells} cells") }
 }

@@ -9,7 +9,7 @@ use crate::wire::label_sheet::DoorSheetInput;
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::place::{Rail, Slot};
 use slotkeep_domain::register::View;
-use slotkeep_paper::{DoorLabel, DoorRail, DoorSheet, DoorSlot, PageSize, door_sheet};
+use slotkeep_paper::{DoorLabel, DoorRail, DoorSheet, DoorSlot, door_sheet};
 
 pub(super) fn commands() -> Vec<Command> {
     vec![table::file(
@@ -20,14 +20,7 @@ pub(super) fn commands() -> Vec<Command> {
 }
 
 fn sheet(ask: &Ask<'_>, input: DoorSheetInput) -> Result<File, Failure> {
-    let page = match input.page.as_deref() {
-        None | Some("" | "a4") => PageSize::A4,
-        Some("letter") => PageSize::Letter,
-        Some(other) => {
-            let said = format!("there is no page {other:?}: choose a4 or letter");
-            return Err(Failure::bad_input(said));
-        }
-    };
+    let page = find::page(input.page.as_deref())?;
     let (name, sheet) = ask.read(|r| {
         let site = r.site().ok_or_else(find::empty)?;
         let cabinet = find::cabinet(r, &input.cabinet)?;

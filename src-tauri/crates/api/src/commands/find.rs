@@ -8,6 +8,7 @@ use slotkeep_domain::place::{Bin, BinPath, Cabinet, CabinetAddress, Slot, SlotAd
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::Lot;
 use slotkeep_domain::unit::Unit;
+use slotkeep_paper::PageSize;
 use slotkeep_store::Reader;
 use uuid::Uuid;
 
@@ -16,6 +17,17 @@ pub(crate) fn revision(r: &Reader<'_>) -> Result<String, Failure> {
     let (entries, hash) = r.head()?;
     let hash: String = hash.iter().take(6).map(|byte| format!("{byte:02x}")).collect();
     Ok(format!("{entries} entries, {hash}"))
+}
+
+/// The page that a sheet is asked for on; A4 where nobody says.
+pub(crate) fn page(text: Option<&str>) -> Result<PageSize, Failure> {
+    match text {
+        None | Some("" | "a4") => Ok(PageSize::A4),
+        Some("letter") => Ok(PageSize::Letter),
+        Some(other) => {
+            Err(Failure::bad_input(format!("there is no page {other:?}: choose a4 or letter")))
+        }
+    }
 }
 
 /// A unit by its label or, where that is unambiguous, its serial number.

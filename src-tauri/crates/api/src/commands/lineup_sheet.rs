@@ -9,7 +9,7 @@ use crate::wire::lineup::LineupSheetInput;
 use slotkeep_domain::lineup::{self, Item, Rail, What};
 use slotkeep_domain::register::View;
 use slotkeep_domain::rules::Severity;
-use slotkeep_paper::{DrawnItem, DrawnRail, LineupSheet, Look, PageSize, lineup_sheet};
+use slotkeep_paper::{DrawnItem, DrawnRail, LineupSheet, Look, lineup_sheet};
 use slotkeep_store::Reader;
 
 pub(super) fn commands() -> Vec<Command> {
@@ -21,14 +21,7 @@ pub(super) fn commands() -> Vec<Command> {
 }
 
 fn sheet(ask: &Ask<'_>, input: LineupSheetInput) -> Result<File, Failure> {
-    let page = match input.page.as_deref() {
-        None | Some("" | "a4") => PageSize::A4,
-        Some("letter") => PageSize::Letter,
-        Some(other) => {
-            let said = format!("there is no page {other:?}: choose a4 or letter");
-            return Err(Failure::bad_input(said));
-        }
-    };
+    let page = find::page(input.page.as_deref())?;
     let (name, sheet) = ask.read(|r| {
         let site = r.site().ok_or_else(find::empty)?;
         let kept = find::cabinet(r, &input.cabinet)?;

@@ -1,9 +1,9 @@
 //! What work in a slot does to running loops and to other units, to show and to sign.
 
+use super::find;
 use super::label_sheet::printed;
 use super::lines::Catalogue;
 use super::swap::cautions;
-use super::{find, sentence};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
@@ -16,9 +16,8 @@ use slotkeep_domain::loops::{
 };
 use slotkeep_domain::place::Slot;
 use slotkeep_domain::register::View;
-use slotkeep_paper::{
-    EffectRow, EffectsSheet, PageSize, ScanLabel, Section as SheetSection, effects_sheet,
-};
+use slotkeep_domain::{counted, counted_as};
+use slotkeep_paper::{EffectRow, EffectsSheet, ScanLabel, Section as SheetSection, effects_sheet};
 use slotkeep_store::Reader;
 use std::collections::HashMap;
 
@@ -150,21 +149,32 @@ pub(super) fn line(wired: &Loop) -> EffectLine {
     }
 }
 
+/// What happens, in the site's own words where it has some; the kind of effect is added where they
+/// do not say it yet.
 fn happens(wired: &Loop) -> String {
-    let kind = wired.effect.map(|effect| match effect {
-        LossEffect::Trip => "trip",
-        LossEffect::ValveOpens => "valve opens",
-        LossEffect::ValveCloses => "valve closes",
-        LossEffect::ValveStays => "valve stays where it is",
-        LossEffect::ValueHeld => "last value is held",
-        LossEffect::AlarmOnly => "alarm and nothing else",
-    });
-    match (&wired.on_loss, kind) {
-        (Some(said), Some(kind)) if said.to_lowercase().contains(kind) => said.clone(),
-        (Some(said), Some(kind)) => format!("{said} ({kind})"),
+    match (&wired.on_loss, wired.effect.map(kind_and_marks)) {
+        (Some(said), Some((kind, marks))) => {
+            let lower = said.to_lowercase();
+            match marks.iter().all(|mark| lower.contains(mark)) {
+                true => said.clone(),
+                false => format!("{said} ({kind})"),
+            }
+        }
         (Some(said), None) => said.clone(),
-        (None, Some(kind)) => kind.to_owned(),
+        (None, Some((kind, _))) => kind.to_owned(),
         (None, None) => "not recorded: ask operations".to_owned(),
+    }
+}
+
+/// A kind of effect in words, and the words that tell it in a sentence of the site.
+fn kind_and_marks(effect: LossEffect) -> (&'static str, &'static [&'static str]) {
+    match effect {
+        LossEffect::Trip => ("trip", &["trip"]),
+        LossEffect::ValveOpens => ("valve opens", &["valve", "open"]),
+        LossEffect::ValveCloses => ("valve closes", &["valve", "close"]),
+        LossEffect::ValveStays => ("valve stays where it is", &["valve", "stay"]),
+        LossEffect::ValueHeld => ("last value is held", &["last value", "held"]),
+        LossEffect::AlarmOnly => ("alarm and nothing else", &["alarm"]),
     }
 }
 
@@ -194,12 +204,12 @@ fn counts(effects: &Effects) -> ClearanceCounts {
 }
 
 fn message(slot: &Slot, effects: &Effects, counts: &ClearanceCounts) -> String {
-    let own = counted(effects.loops.len(), "loop is", "loops are");
+    let own = counted_as(effects.loops.len() as u64, "loop is", "loops are");
     let mut text = format!("{own} wired to {}", slot.address);
     if !effects.disturbed.is_empty() {
-        let units = counted(effects.disturbed.len(), "other unit is", "other units are");
-        let more = counts.loops as usize - effects.loops.len();
-        text.push_str(&format!("; {units} disturbed, with {}", counted(more, "loop", "loops")));
+        let units = counted_as(effects.disturbed.len() as u64, "other unit is", "other units are");
+        let more = counts.loops - effects.loops.len() as u32;
+        text.push_str(&format!("; {units} disturbed, with {}", counted(more, "loop")));
     }
     let wanted = [
         (counts.manual, "to put in manual"),
@@ -215,24 +225,12 @@ fn message(slot: &Slot, effects: &Effects, counts: &ClearanceCounts) -> String {
     text
 }
 
-pub(super) fn counted(count: usize, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
-}
-
 fn sheet(ask: &Ask<'_>, input: EffectsSheetInput) -> Result<File, Failure> {
-    let page = match input.page.as_deref() {
-        None | Some("" | "a4") => PageSize::A4,
-        Some("letter") => PageSize::Letter,
-        Some(other) => {
-            let said = format!("there is no page {other:?}: choose a4 or letter");
-            return Err(Failure::bad_input(said));
-        }
-    };
+    let page = find::page(input.page.as_deref())?;
     let (slot, sheet) = ask.read(|r| {
         let site = r.site().ok_or_else(find::empty)?;
         let slot = find::slot(r, &input.slot)?;
         let found = reply(r, &slot)?;
-        let (entries, hash) = r.head()?;
         let unit = found.unit.as_ref().map_or("Nothing: the slot is empty".to_owned(), |unit| {
             format!(
                 "{} {}, serial {}, {}",
@@ -250,7 +248,7 @@ fn sheet(ask: &Ask<'_>, input: EffectsSheetInput) -> Result<File, Failure> {
             page,
             site: site.name,
             printed_on: ask.today(),
-            revision: format!("Register at entry {entries}, {}", &sentence::hex(&hash)[..12]),
+            revision: find::revision(r)?,
             slot_address: found.slot.clone(),
             slot_detail: format!("{}, {}", found.title, found.criticality),
             unit,

@@ -8,6 +8,7 @@ use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::swap_find::{Fit, Fits, FitsInput, Lender, LendersInput, LendingCost};
 use crate::wire::words;
+use slotkeep_domain::counted_as;
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::{Criticality, Slot};
 use slotkeep_domain::register::View;
@@ -104,7 +105,7 @@ fn cost(r: &Reader<'_>, from: &Slot) -> Result<LendingCost, Failure> {
     if !effects.disturbed.is_empty() {
         message.push_str(&format!(
             "; {} while it is taken out",
-            swap_effects::counted(effects.disturbed.len(), "other unit is", "other units are")
+            counted_as(effects.disturbed.len() as u64, "other unit is", "other units are")
                 + " disturbed"
         ));
     }

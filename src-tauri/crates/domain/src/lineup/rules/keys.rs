@@ -58,7 +58,11 @@ pub(super) fn shared(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
         let Some(wanted) = &place.wanted else {
             let said =
                 format!("the base is empty and keyed {key}; which model it is for is not known");
-            found.unknown(at, said, "record model_wanted for the slot");
+            found.unknown(
+                at,
+                said,
+                "record the model that is wanted there (model_wanted in slots.csv)",
+            );
             continue;
         };
         let wrong = accepted(cabinet, place, wanted);

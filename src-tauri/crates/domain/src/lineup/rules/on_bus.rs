@@ -44,7 +44,7 @@ pub(super) fn ends(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
                 (1, None) | (0, Some(_)) => {}
                 (0, None) => {
                     let said = format!("no terminator closes the {side} end of {called}");
-                    let to_do = "fit one there, or record on which rail the bus goes on";
+                    let to_do = "fit one there, or record on which rail the bus goes on (bus_left, bus_right in rails.csv)";
                     found.broken(&rail.address, said, to_do);
                 }
                 (_, Some(on)) => {
@@ -53,7 +53,7 @@ pub(super) fn ends(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
                     found.broken(
                         &rail.address,
                         said,
-                        "take the terminator off, or correct bus_left and bus_right of the rail",
+                        "take the terminator off, or correct where the bus goes on (bus_left, bus_right in rails.csv)",
                     );
                 }
                 (more, None) => {
@@ -158,7 +158,7 @@ pub(super) fn positions(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
             _ => continue,
         };
         let said = format!("{} is recorded {said}, and stands {is}", place.address);
-        let to_do = "correct bus_position: steps of a swap follow it";
+        let to_do = "correct its position on the bus (bus_position in slots.csv): steps of a swap follow it";
         found.broken(&place.address, said, to_do);
     }
     if found.count() == before && !all.buses.is_empty() {
@@ -175,8 +175,7 @@ pub(super) fn units(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
         let Some(most) = most else {
             let said =
                 format!("{called} has {} units; how many it may have is not known", budget.units);
-            let to_do =
-                "record bus_units_max for what heads the bus, or set the limit for the site";
+            let to_do = "record how many units its head bears (bus_units_max in models.json), or set the site's limit";
             found.unknown(&rail.address, said, to_do);
             continue;
         };
@@ -196,7 +195,11 @@ pub(super) fn budget(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
         let drawn = figure(of.drawn_ma, 0);
         let Some(supply_ma) = of.supply_ma else {
             let said = format!("{called} draws {drawn} mA; what its head delivers is not known");
-            found.unknown(&rail.address, said, "record bus_supply_ma for what heads the bus");
+            found.unknown(
+                &rail.address,
+                said,
+                "record the current that its head gives (bus_supply_ma in models.json)",
+            );
             continue;
         };
         let said = format!("{called} draws {drawn} mA of {} mA", figure(supply_ma, 0));
@@ -204,7 +207,11 @@ pub(super) fn budget(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
             found.broken(&rail.address, said, "move units to a bus with a head of their own");
         } else if !of.unknown.is_empty() {
             let said = format!("{said}, without {}", named(&of.unknown));
-            found.unknown(&rail.address, said, "record bus_current_ma of these models");
+            found.unknown(
+                &rail.address,
+                said,
+                "record what these models take from the bus (bus_current_ma in models.json)",
+            );
         } else {
             found.pass(&rail.address, said);
         }
@@ -233,7 +240,7 @@ pub(super) fn addresses(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
         }
         if !unknown.is_empty() {
             let said = format!("no address on {called} is recorded for {}", named(&unknown));
-            let to_do = "read it off the unit and record bus_address";
+            let to_do = "read it off the unit and record it (bus_address in slots.csv)";
             found.unknown(&rail.address, said, to_do);
         }
         if found.count() == before {

@@ -33,11 +33,19 @@ fn own_supply(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) -> bool 
         }
         Some(by) => {
             let said = format!("fed by {by}, which is not in this cabinet");
-            found.unknown(&rail.address, said, "record the rail whose supplies feed this one");
+            found.unknown(
+                &rail.address,
+                said,
+                "record the rail whose supplies feed this one (fed_by in rails.csv)",
+            );
         }
         None => {
             let said = "no power supply stands here, and none is recorded that feeds it".to_owned();
-            found.unknown(&rail.address, said, "record fed_by for the rail");
+            found.unknown(
+                &rail.address,
+                said,
+                "record which rail's supply feeds it (fed_by in rails.csv)",
+            );
         }
     }
     false
@@ -56,11 +64,15 @@ pub(super) fn budget(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
             found.broken(&rail.address, said, to_do);
         } else if !of.unknown.is_empty() {
             let said = format!("{said}, without {}", named(&of.unknown));
-            let to_do = "record current_24v_ma or supply_rating_ma of these models";
+            let to_do = "record the current or the rating of these models (current_24v_ma, supply_rating_ma in models.json)";
             found.unknown(&rail.address, said, to_do);
         } else if of.redundancy_unknown {
             let said = format!("{said}, if one may fail; whether it may is not recorded");
-            found.unknown(&rail.address, said, "record supply_redundant for the rail");
+            found.unknown(
+                &rail.address,
+                said,
+                "record whether one may fail (supply_redundant in rails.csv)",
+            );
         } else {
             found.pass(&rail.address, said);
         }
@@ -98,10 +110,18 @@ pub(super) fn start(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
             let said = format!(
                 "all units start with {draws} mA; what {called} gives for a moment is not known"
             );
-            found.unknown(&rail.address, said, "record supply_peak_ma of the power supply");
+            found.unknown(
+                &rail.address,
+                said,
+                "record what the supply gives at the start (supply_peak_ma in models.json)",
+            );
         } else if !missing.is_empty() {
             let said = format!("{said}, without the start of {}", named(&missing));
-            found.unknown(&rail.address, said, "record inrush_ma of these models");
+            found.unknown(
+                &rail.address,
+                said,
+                "record what these models take at the start (inrush_ma in models.json)",
+            );
         } else {
             found.pass(&rail.address, said);
         }
@@ -128,7 +148,7 @@ pub(super) fn voltage(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) 
         found.broken(&rail.address, said, to_do);
     } else if !of.unknown.is_empty() {
         let said = format!("{said}, without {}", named(&of.unknown));
-        let to_do = "record line_m and line_mm2 of the rail, through_mohm of the models";
+        let to_do = "record length and cross-section of the supply line (line_m, line_mm2 in rails.csv) and the resistance through the models (through_mohm in models.json)";
         found.unknown(&rail.address, said, to_do);
     } else {
         found.pass(&rail.address, said);
@@ -160,7 +180,7 @@ pub(super) fn heat(cabinet: &Cabinet, found: &mut Findings<'_>) {
         }
         _ => {
             let said = format!("{heat} W, without {}", named(&of.unknown));
-            let to_do = "record depth, stand and room_c of the cabinet, heat_w of the models";
+            let to_do = "record depth, stand and room of the cabinet (depth_mm, back_to_wall, neighbours, top_covered, room_c in cabinets.csv) and the heat of the models (heat_w in models.json)";
             found.unknown(&cabinet.address, said, to_do);
         }
     }

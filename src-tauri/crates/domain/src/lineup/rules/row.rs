@@ -16,14 +16,14 @@ pub(super) fn touching(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
         let said = figure(between_mm.abs(), 1);
         if !between_mm.is_finite() {
             let said = format!("where {left} ends and {right} begins is not known");
-            found.unknown(&rail.address, said, "measure both and record x_mm and width_mm");
+            found.unknown(&rail.address, said, "measure both and record their places and widths (x_mm, width_mm in slots.csv and rail_items.csv)");
         } else if between_mm > gap_mm {
             let said = format!("{said} mm stand free between {left} and {right}");
             let to_do = "push the items together, or put a blank where width is kept free";
             found.broken(&rail.address, said, to_do);
         } else if between_mm < -EDGE_MM {
             let said = format!("{left} and {right} overlap by {said} mm");
-            found.broken(&rail.address, said, "measure both and correct x_mm and width_mm");
+            found.broken(&rail.address, said, "measure both and correct their places and widths (x_mm, width_mm in slots.csv and rail_items.csv)");
         }
     }
     if found.count() == before && rail.items.len() > 1 {
@@ -43,7 +43,7 @@ pub(super) fn length(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
         found.broken(&rail.address, said, "take items off, or move some to another rail");
     } else if past > EDGE_MM {
         let said = format!("the last item ends {} mm past the rail's end", figure(past, 1));
-        found.broken(&rail.address, said, "move the items to the left, or correct x_mm");
+        found.broken(&rail.address, said, "move the items to the left, or correct their places (x_mm in slots.csv and rail_items.csv)");
     } else if !unknown.is_empty() {
         let said =
             format!("the width of {} is not known; the rest takes {used} mm", named(&unknown));

@@ -34,7 +34,7 @@ pub(super) fn inlet(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
         found.broken(&rail.address, said, to_do);
     } else if !silent.is_empty() {
         let said = format!("which bases {} feeds is not known", named(&silent));
-        found.unknown(&rail.address, said, "record feeds for this model in the catalogue");
+        found.unknown(&rail.address, said, "record what this model feeds (feeds in models.json)");
     } else {
         found.pass(&rail.address, "a supply of their own feeds the intrinsically safe bases");
     }
