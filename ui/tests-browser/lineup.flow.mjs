@@ -105,15 +105,46 @@ flow("items move by keys, buttons and dragging", async ({ page, size }) => {
   await page.keyboard.press("Shift+ArrowLeft");
   assert.deepEqual(await changed(stepped), before);
 
-  if (size !== "desk") return;
   await items.nth(at).scrollIntoViewIfNeeded();
-  const box = await items.nth(at).boundingBox();
-  await page.mouse.move(box.x + box.width / 2, box.y + 40);
-  await page.mouse.down();
-  await page.mouse.move(box.x + box.width * 1.2, box.y + 40, { steps: 4 });
-  await page.mouse.move(box.x + box.width * 2.2, box.y + 40, { steps: 4 });
-  await page.mouse.up();
+  if (size === "phone") {
+    // A finger on what is not chosen scrolls the row; on what is chosen it drags.
+    await items.nth(at + 2).tap();
+    await fingerDrag(page, items.nth(at), 1.7);
+    assert.deepEqual(await models(), before);
+    await items.nth(at).tap();
+    // The row brings what is chosen into view.
+    await page.evaluate(
+      () => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn))),
+    );
+    await fingerDrag(page, items.nth(at), 1.7);
+  } else {
+    await mouseDrag(page, items.nth(at), 1.7);
+  }
   const dragged = await changed(before);
   assert.equal(dragged[at], before[at + 1], "its neighbour closed up");
   await picture(page, `lineup-dragged-${size}`);
 });
+
+/** Drags an item by some of its widths to the right. */
+async function mouseDrag(page, item, widths) {
+  const box = await item.boundingBox();
+  const [x, y] = [box.x + box.width / 2, box.y + 40];
+  await page.mouse.move(x, y);
+  await page.mouse.down();
+  await page.mouse.move(x + (box.width * widths) / 2, y, { steps: 4 });
+  await page.mouse.move(x + box.width * widths, y, { steps: 4 });
+  await page.mouse.up();
+}
+
+/** The same with a finger, whose moves Chromium takes only from its own protocol. */
+async function fingerDrag(page, item, widths) {
+  const box = await item.boundingBox();
+  const y = box.y + 40;
+  const hand = await page.context().newCDPSession(page);
+  const touch = (type, touchPoints) => hand.send("Input.dispatchTouchEvent", { type, touchPoints });
+  const x = (part) => box.x + box.width * (0.5 + widths * part);
+  await touch("touchStart", [{ x: x(0), y }]);
+  for (let step = 1; step <= 8; step += 1) await touch("touchMove", [{ x: x(step / 8), y }]);
+  await touch("touchEnd", []);
+  await hand.detach();
+}

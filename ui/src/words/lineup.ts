@@ -13,7 +13,7 @@ export const words = {
     "These are sums of figures that people typed in, for planning. The maker's data, local codes and competent persons decide; work on intrinsically safe circuits is theirs alone.",
   row: "Rail as planned, left to right",
   rowHint:
-    "Choose an item, then drag it, move it with Shift and the arrow keys, or use the buttons below.",
+    "Choose an item, then drag it with mouse or finger, move it with Shift and the arrow keys, or use the buttons below.",
   chosen: (name: string) => `Chosen: ${name}`,
   noneChosen: "Choose an item of the rail to move, replace or remove it.",
   left: "Left",
