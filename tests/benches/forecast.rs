@@ -3,15 +3,40 @@
 
 use serde_json::{Value, json};
 use slotkeep_api::calc;
-use slotkeep_domain::spares::{ForecastRules, History, outlooks};
-use slotkeep_tests::measure::{ms, timed};
+use slotkeep_domain::spares::{ForecastRules, History, Method, outlooks};
+use slotkeep_tests::measure::timed;
 use slotkeep_tests::python::Python;
 use slotkeep_tests::series;
+use std::process::Command;
+
+/// As in the programs.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 
 const COLUMNS: [&str; 6] = ["RMSE_pooled", "RMSSE", "pinP0.9", "pinN0.9", "pinP0.95", "pinN0.95"];
-const RUNS: usize = 7;
+const RUNS: usize = 15;
+/// Asks this program for its own times alone.
+const OURS: &str = "ours";
+/// Those of our methods that the library has.
+const SHARED: [Method; 12] = [
+    Method::Naive,
+    Method::HistoricAverage,
+    Method::Average12,
+    Method::Smoothing,
+    Method::SmoothingOptimised,
+    Method::Croston,
+    Method::CrostonOptimised,
+    Method::Sba,
+    Method::Tsb,
+    Method::TsbQuick,
+    Method::Adida,
+    Method::Imapa,
+];
 
 fn main() {
+    if std::env::args().any(|argument| argument == OURS) {
+        return println!("{}", ours());
+    }
     for (subset, only) in [("filtered1046", Some("carparts/filtered.txt")), ("complete2509", None)]
     {
         accuracy(subset, only);
@@ -61,56 +86,88 @@ fn accuracy(subset: &str, only: Option<&str>) {
     println!("tenths of the transform: {}", reply["calibration"]["tenths"]);
 }
 
-/// All items, five tests of six months three months apart, then the present: ours with every method,
-/// and the blend; the library with the twelve methods of ours that it has.
-fn speed() {
+/// Demands of all items.
+fn demands() -> Vec<Vec<f64>> {
     let series = series::of("carparts/items.csv", None);
-    let demands: Vec<Vec<f64>> = series
-        .as_array()
-        .into_iter()
-        .flatten()
-        .map(|one| {
-            one["demands"].as_array().into_iter().flatten().filter_map(Value::as_f64).collect()
-        })
-        .collect();
-    let histories: Vec<History> = demands
-        .iter()
-        .map(|demands| History::new(demands.clone()).expect("demands that were looked at"))
-        .collect();
-    let rules = ForecastRules::over(6);
-    // The library gives means of a month, so the ratio is of what both do; chances come on top.
-    let foreseen = || outlooks(&histories, &rules).expect("rules of our own");
-    let (chances, _) = {
-        let foreseen = foreseen();
-        timed(|| foreseen.iter().filter_map(|outlook| outlook.over(6.0).ok()).count())
+    let of = |one: &Value| -> Vec<f64> {
+        one["demands"].as_array().into_iter().flatten().filter_map(Value::as_f64).collect()
     };
-    let mut ours_s: Vec<f64> = (0..RUNS).map(|_| timed(foreseen).0.as_secs_f64()).collect();
-    ours_s.sort_by(f64::total_cmp);
-    let ours_s = ours_s[RUNS / 2];
+    series.as_array().into_iter().flatten().map(of).collect()
+}
+
+/// Our times in seconds, on the processors that this process may use: five tests of six months three
+/// months apart and the blend, by all methods and by those that the library has, each the median of
+/// a few runs; and on one thread the chances of six months, which come on top.
+fn ours() -> Value {
+    let history = |demands| History::new(demands).expect("demands that were looked at");
+    let histories: Vec<History> = demands().into_iter().map(history).collect();
+    let median_s = |rules: &ForecastRules| {
+        let run = || timed(|| outlooks(&histories, rules).expect("rules of our own"));
+        let mut times: Vec<f64> = (0..RUNS).map(|_| run().0.as_secs_f64()).collect();
+        times.sort_by(f64::total_cmp);
+        times[RUNS / 2]
+    };
+    let all = ForecastRules::over(6);
+    let shared = ForecastRules { methods: SHARED.to_vec(), ..all.clone() };
+    let foreseen = outlooks(&histories, &all).expect("rules of our own");
+    let (chances, _) =
+        timed(|| foreseen.iter().filter_map(|outlook| outlook.over(6.0).ok()).count());
+    json!([median_s(&all), median_s(&shared), chances.as_secs_f64()])
+}
+
+/// Both sides on one processor and on all: ours by a process of its own, so that both may use the
+/// same ones.
+fn speed() {
+    let this = std::env::current_exe().expect("the path of this program");
+    let mut alone = Command::new("taskset");
+    alone.args(["-c", "0"]).arg(&this).arg(OURS);
+    let mut wide = Command::new(&this);
+    wide.arg(OURS);
+    let python = Python::with("statsforecast", &["statsforecast==2.1.1"], "import statsforecast");
+    let peer = python.map(|python| {
+        let rules = ForecastRules::over(6);
+        let input = json!({ "demands": demands(), "windows": rules.windows, "step": rules.step })
+            .to_string();
+        let answer = python.answer(PEER, input.as_bytes());
+        serde_json::from_slice::<[f64; 2]>(&answer).expect("what the script prints")
+    });
     println!(
-        "\n{} items of 51 months, {} methods, {} tests and blend: {:.1} ms (median of {RUNS}); \
-         chances of six months, on one thread: {:.1} ms",
-        histories.len(),
-        rules.methods.len(),
-        rules.windows,
-        ours_s * 1e3,
-        ms(chances)
+        "\nAll items of 51 months, five tests of six months, and the blend; medians of {RUNS}:"
     );
-    let Some(python) =
-        Python::with("statsforecast", &["statsforecast==2.1.1"], "import statsforecast")
-    else {
-        return;
-    };
-    let input = json!({ "demands": demands, "windows": rules.windows, "step": rules.step });
-    let answer = python.answer(PEER, input.to_string().as_bytes());
-    let answer: Value = serde_json::from_slice(&answer).expect("what the script prints");
-    for (name, time) in answer.as_object().into_iter().flatten() {
-        let time_s = time.as_f64().unwrap_or(f64::NAN);
-        println!("statsforecast {name}: {time_s:.2} s; ratio {:.0}", time_s / ours_s);
+    for (name, command, at) in [("one processor", alone, 0), ("all processors", wide, 1)] {
+        let mut command = command;
+        let output = match command.output() {
+            Ok(output) if output.status.success() => output.stdout,
+            _ => {
+                println!("{name}: {command:?} could not be run");
+                continue;
+            }
+        };
+        let [all_s, shared_s, chances_s]: [f64; 3] =
+            serde_json::from_slice(&output).expect("what this program prints");
+        println!(
+            "{name}: {} methods {:.1} ms, the {} that the library has {:.1} ms; chances of six \
+             months on one thread {:.1} ms",
+            Method::ALL.len(),
+            all_s * 1e3,
+            SHARED.len(),
+            shared_s * 1e3,
+            chances_s * 1e3
+        );
+        if let Some(peer_s) = peer.map(|peer| peer[at]) {
+            println!(
+                "    statsforecast {peer_s:.2} s for the {} methods: {:.0} times ours with all \
+                 methods, {:.0} times ours with the same",
+                SHARED.len(),
+                peer_s / all_s,
+                peer_s / shared_s
+            );
+        }
     }
 }
 
-/// The peer after a warm-up, on one process and on as many as there are processors.
+/// The twelve methods by the library after a warm-up, the better of two runs: in one process on one
+/// processor, and in as many processes as there are processors.
 const PEER: &str = r#"
 import json, os, sys, time
 import numpy as np, pandas as pd
@@ -126,8 +183,11 @@ table = pd.DataFrame({"unique_id": np.repeat(np.arange(items), months),
 methods = [ADIDA(), CrostonClassic(), CrostonOptimized(), CrostonSBA(), HistoricAverage(), IMAPA(),
     Naive(), SimpleExponentialSmoothing(0.1), SimpleExponentialSmoothingOptimized(),
     TSB(0.1, 0.1), TSB(0.2, 0.1, alias="TSB2"), WindowAverage(12)]
-times = {}
-for jobs in (1, os.cpu_count()):
+times = []
+everywhere = os.sched_getaffinity(0)
+for processors in ({0}, everywhere):
+    os.sched_setaffinity(0, processors)
+    jobs = len(processors)
     peer = StatsForecast(models=methods, freq=1, n_jobs=jobs)
     few = table[table.unique_id < 20]
     peer.cross_validation(df=few, h=6, step_size=asked["step"], n_windows=asked["windows"])
@@ -137,6 +197,6 @@ for jobs in (1, os.cpu_count()):
         peer.cross_validation(df=table, h=6, step_size=asked["step"], n_windows=asked["windows"])
         peer.forecast(df=table, h=6)
         best = min(best, time.perf_counter() - begin)
-    times[f"on {jobs} processes"] = best
+    times.append(best)
 json.dump(times, sys.stdout)
 "#;

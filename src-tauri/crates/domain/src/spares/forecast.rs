@@ -8,6 +8,7 @@ mod blend;
 mod calibration;
 mod croston;
 mod drift;
+mod exponential;
 mod history;
 mod judged;
 mod method;

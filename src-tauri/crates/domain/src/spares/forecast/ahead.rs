@@ -41,7 +41,7 @@ impl Months {
 pub(super) struct Ahead {
     means: [f64; MEANS],
     /// Variances over the mean.
-    clumps: [f64; CLUMPS],
+    pub clumps: [f64; CLUMPS],
     /// Chances that the demand has ended; the first is none.
     ended: [f64; 1 + ENDS.len()],
 }

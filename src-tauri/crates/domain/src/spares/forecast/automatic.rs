@@ -4,7 +4,7 @@ use super::calibration::Calibration;
 use super::drift::{Drift, Foreseen};
 use super::history::History;
 use super::method::{COUNT, Method};
-use super::mixture::Mixture;
+use super::mixture::{Mixture, heavy};
 use super::outlook::{Blend, MethodTest, Outlook};
 use super::parts::{Kind, kinds};
 use super::processors::in_parallel;
@@ -216,6 +216,8 @@ impl Known<'_> {
 
     /// How the chances of the drifted blend turned out, for each kind of moment.
     fn calibrations(&self, items: &[Item], weights: &Weights, drift: &Drift) -> Vec<Calibration> {
+        let parts: Vec<Vec<(Kind, f64)>> =
+            weights.of_moment.iter().map(|weights| heavy(self.kinds, weights, LIGHT)).collect();
         let stated = in_parallel(items, |item| {
             let mut mixture = Mixture::default();
             let stated = |test: &Test| {
@@ -223,7 +225,7 @@ impl Known<'_> {
                 let own = &weights.of_moment[*moment];
                 let (mean, _) = ahead.mean_and_variance(self.kinds, own);
                 let ahead = ahead.drifted(drift.times(*moment, *size, mean));
-                let (at, upto) = mixture.chances(&ahead, self.kinds, own, LIGHT, *came);
+                let (at, upto) = mixture.chances(&ahead, &parts[*moment], *came);
                 (*moment, ((upto - at).max(0.0), upto, *worth))
             };
             item.tests.iter().map(stated).collect::<Vec<_>>()
@@ -265,11 +267,14 @@ impl Known<'_> {
         self.rules.methods.iter().map(of_method).collect()
     }
 
-    /// Weighted sums of a figure over the parts of each method.
+    /// Weighted sums of a figure over the parts of each method, which follow each other.
     fn by_method(&self, weights: &[f64], figure: impl Fn(usize, &Kind) -> f64) -> [f64; COUNT] {
         let mut sums = [0.0; COUNT];
-        for (part, (kind, weight)) in self.kinds.iter().zip(weights).enumerate() {
-            sums[kind.method as usize] += weight * figure(part, kind);
+        let mut parts = weights.iter().enumerate();
+        for of_method in self.kinds.chunk_by(|one, other| one.method == other.method) {
+            let parts = of_method.iter().zip(&mut parts);
+            let sum: f64 = parts.map(|(kind, (part, weight))| weight * figure(part, kind)).sum();
+            sums[of_method[0].method as usize] += sum;
         }
         sums
     }

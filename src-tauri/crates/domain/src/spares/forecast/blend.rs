@@ -103,9 +103,21 @@ fn fitted(windows: &[&Window], prior: &[f64], prior_worth: f64, rounds: usize) -
     let mut shares = vec![0.0; weights.len()];
     for _ in 0..if windows.is_empty() { 0 } else { rounds } {
         shares.fill(0.0);
-        for Window { chances, worth, .. } in windows {
-            let times = (worth / whole) as f32 / mean_chance(chances, &weights).max(1e-30);
-            shares.iter_mut().zip(chances).for_each(|(share, chance)| *share += chance * times);
+        let times = |window: &&Window| {
+            (window.worth / whole) as f32 / mean_chance(&window.chances, &weights).max(1e-30)
+        };
+        let (fours, rest) = windows.as_chunks::<4>();
+        for four in fours {
+            add_four(
+                &mut shares,
+                four.map(|window| &window.chances[..]),
+                four.each_ref().map(times),
+            );
+        }
+        for window in rest {
+            let times = times(window);
+            let shares = shares.iter_mut().zip(&window.chances);
+            shares.for_each(|(share, chance)| *share += chance * times);
         }
         for ((weight, share), prior) in weights.iter_mut().zip(&shares).zip(&prior) {
             *weight = prior + *weight * share;
@@ -113,6 +125,16 @@ fn fitted(windows: &[&Window], prior: &[f64], prior_worth: f64, rounds: usize) -
     }
     let whole: f64 = weights.iter().map(|weight| f64::from(*weight)).sum();
     weights.into_iter().map(|weight| f64::from(weight) / whole).collect()
+}
+
+/// Adds so many times the chances of four windows.
+fn add_four(shares: &mut [f32], chances: [&[f32]; 4], times: [f32; 4]) {
+    let [a, b, c, d] = chances.map(|chances| &chances[..shares.len()]);
+    for (n, share) in shares.iter_mut().enumerate() {
+        let (first, second) =
+            (a[n] * times[0] + b[n] * times[1], c[n] * times[2] + d[n] * times[3]);
+        *share += first + second;
+    }
 }
 
 /// Sum of the products, in eight sums side by side so that none waits for the one before.

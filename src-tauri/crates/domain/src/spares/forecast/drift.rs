@@ -1,4 +1,5 @@
 use super::blend::MOMENTS;
+use super::exponential::exponentials;
 use super::states::Kin;
 
 /// Demands that no drift counts for, and that the common drift counts for beside one kind's own.
@@ -54,12 +55,14 @@ impl Drift {
         };
         let mut rows: Vec<Row> = windows.iter().map(|window| drift.row(window)).collect();
         for _ in 0..ROUNDS {
-            rows.iter_mut().for_each(|row| row.bent = Self::bent(&drift.mean, &row.standing));
+            bend(&mut rows, &drift.mean);
             drift.of_moment = levels(&rows);
             drift.bend_mean(&rows);
         }
+        bend(&mut rows, &drift.mean);
         drift.compare(windows, &mut rows);
         for _ in 0..ROUNDS {
+            bend(&mut rows, &drift.spread);
             drift.bend_spread(&rows);
         }
         drift
@@ -93,7 +96,7 @@ impl Drift {
     pub fn times(&self, moment: usize, size: f64, mean: f64) -> (f64, f64) {
         let standing = self.standing(size, mean);
         let times = self.times_mean(moment, Self::bent(&self.mean, &standing));
-        (times, times * self.times_spread(&standing))
+        (times, times * self.times_spread(Self::bent(&self.spread, &standing)))
     }
 
     /// What the mean is multiplied with, given how it is bent.
@@ -101,8 +104,8 @@ impl Drift {
         (self.of_moment[moment] * bent).clamp(0.1, 10.0)
     }
 
-    fn times_spread(&self, standing: &[f64; 2]) -> f64 {
-        (self.width * Self::bent(&self.spread, standing)).clamp(0.1, 10.0)
+    fn times_spread(&self, bent: f64) -> f64 {
+        (self.width * bent).clamp(0.1, 10.0)
     }
 
     /// One step of Fisher scoring for the powers of the mean: Poisson, in demands of each size.
@@ -117,8 +120,7 @@ impl Drift {
     /// Holds what came against the mean that was learnt.
     fn compare(&self, windows: &[Foreseen], rows: &mut [Row]) {
         for (window, row) in windows.iter().zip(rows) {
-            let bent = Self::bent(&self.mean, &row.standing);
-            let times = self.times_mean(row.moment, bent);
+            let times = self.times_mean(row.moment, row.bent);
             let off = window.came - window.mean * times;
             row.square = off * off / (window.variance * times).max(1e-9);
         }
@@ -129,7 +131,7 @@ impl Drift {
         let (mut sum, mut whole) = (STATED_WORTH / self.width, STATED_WORTH);
         let before = *self;
         let off = rows.iter().map(|row| {
-            let surprise = (row.square / before.times_spread(&row.standing)).min(MOST_SURPRISE);
+            let surprise = (row.square / before.times_spread(row.bent)).min(MOST_SURPRISE);
             sum += row.worth * surprise;
             whole += row.worth;
             (row.standing, row.worth * (surprise - 1.0), row.worth)
@@ -148,11 +150,26 @@ struct Row {
     /// What came and what was foreseen, in demands of the item's size.
     came: f64,
     mean: f64,
-    /// What the mean is multiplied with for how far the item stands out.
+    /// What the mean, and then the spread, is multiplied with for how far the item stands out.
     bent: f64,
     /// Squared error over the variance stated.
     square: f64,
 }
+
+/// Bends all rows by the same powers, some side by side.
+fn bend(rows: &mut [Row], powers: &[f64; 2]) {
+    for rows in rows.chunks_mut(BENT) {
+        let mut bent = [0.0; BENT];
+        for (bent, Row { standing, .. }) in bent.iter_mut().zip(rows.iter()) {
+            *bent = powers[0] * standing[0] + powers[1] * standing[1];
+        }
+        exponentials(&mut bent);
+        rows.iter_mut().zip(bent).for_each(|(row, bent)| row.bent = bent);
+    }
+}
+
+/// Rows that are bent side by side.
+const BENT: usize = 32;
 
 fn levels(rows: &[Row]) -> [f64; MOMENTS] {
     let mut sums = [(0.0, 0.0); MOMENTS];

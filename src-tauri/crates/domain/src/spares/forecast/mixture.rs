@@ -1,6 +1,7 @@
 use super::ahead::Ahead;
+use super::exponential::exponentials;
 use super::parts::{CLUMPS, Kind};
-use super::spread::{STEPS, Spread, Walked};
+use super::spread::{LEAST_NONE, STEPS, Spread, Walked};
 
 /// Chances of several parts, carried from none upwards side by side.
 #[derive(Debug, Default)]
@@ -14,17 +15,24 @@ struct Walk {
 }
 
 impl Walk {
-    fn clear(&mut self) {
+    /// Begins with the chances of none of some parts.
+    fn begin<'a>(&mut self, ahead: &Ahead, kinds: impl Iterator<Item = &'a Kind> + Clone) {
+        let mut used = [false; CLUMPS];
+        kinds.clone().for_each(|kind| used[kind.clump_at] = true);
+        let mut walked = [Walked::default(); CLUMPS];
+        for (clump, walked) in walked.iter_mut().enumerate().filter(|(clump, _)| used[*clump]) {
+            *walked = Walked::of(ahead.clumps[clump]);
+        }
         self.pieces = 0.0;
+        let walked = |kind: &'a Kind| (ahead.mean(kind), &walked[kind.clump_at]);
+        let begun = kinds.map(walked);
         self.at.clear();
+        self.at.extend(begun.clone().map(|(mean, walked)| walked.ln_none(mean)));
+        exponentials(&mut self.at);
         self.first.clear();
+        self.first.extend(begun.clone().map(|(mean, walked)| mean * walked.first));
         self.more.clear();
-    }
-
-    fn add(&mut self, none: f64, mean: f64, walked: &Walked) {
-        self.at.push(none);
-        self.first.push(mean * walked.first);
-        self.more.push(walked.more);
+        self.more.extend(begun.map(|(_, walked)| walked.more));
     }
 
     fn step(&mut self) {
@@ -44,15 +52,17 @@ impl Walk {
 
     /// Leaves out the parts that are past their likeliest number and say nothing any more.
     fn drop_faint(&mut self) {
+        let pieces = self.pieces;
+        self.keep(|at, first, more| at > FAINT || (pieces * more + first) / (pieces + 1.0) > 1.0);
+    }
+
+    /// Keeps some of the parts.
+    fn keep(&mut self, which: impl Fn(f64, f64, f64) -> bool) {
         let mut kept = 0;
         for n in 0..self.at.len() {
-            let step = (self.pieces * self.more[n] + self.first[n]) / (self.pieces + 1.0);
-            if self.at[n] > FAINT || step > 1.0 {
-                self.at[kept] = self.at[n];
-                self.first[kept] = self.first[n];
-                self.more[kept] = self.more[n];
-                kept += 1;
-            }
+            let (at, first, more) = (self.at[n], self.first[n], self.more[n]);
+            (self.at[kept], self.first[kept], self.more[kept]) = (at, first, more);
+            kept += usize::from(which(at, first, more));
         }
         self.at.truncate(kept);
         self.first.truncate(kept);
@@ -65,6 +75,12 @@ const TAIL: f64 = 1e-20;
 const FAINT: f64 = 1e-30;
 /// Numbers between two looks at what has become faint.
 const LOOK: usize = 8;
+
+/// Lists the parts of a blend that weigh `least` or more, with their weights.
+pub(super) fn heavy(kinds: &[Kind], weights: &[f64], least: f64) -> Vec<(Kind, f64)> {
+    let parts = kinds.iter().copied().zip(weights.iter().copied());
+    parts.filter(|(_, weight)| *weight >= least).collect()
+}
 
 /// A blend of the parts that count.
 #[derive(Debug, Default)]
@@ -81,45 +97,37 @@ pub(super) struct Mixture {
 }
 
 impl Mixture {
-    /// Blends the parts that weigh `least` or more.
-    pub fn of(ahead: &Ahead, kinds: &[Kind], weights: &[f64], least: f64) -> Self {
+    pub fn of(ahead: &Ahead, parts: &[(Kind, f64)]) -> Self {
         let mut mixture = Self::default();
-        mixture.fill(ahead, kinds, weights, least, true);
+        mixture.fill(ahead, parts, true);
         mixture
     }
 
-    fn fill(&mut self, ahead: &Ahead, kinds: &[Kind], weights: &[f64], least: f64, near: bool) {
-        self.walk.clear();
+    fn fill(&mut self, ahead: &Ahead, parts: &[(Kind, f64)], near: bool) {
         self.far.clear();
         (self.whole, self.ended, self.mean, self.clump) = (0.0, 0.0, 0.0, 1.0);
-        let mut known = [None; CLUMPS];
-        for (kind, weight) in kinds.iter().zip(weights).filter(|(_, weight)| **weight >= least) {
+        self.walk.begin(ahead, parts.iter().map(|(kind, _)| kind));
+        for ((kind, weight), at) in parts.iter().zip(&mut self.walk.at) {
             self.whole += weight;
-            let (mean, ended) = (ahead.mean(kind), ahead.ended_by(kind));
-            let walked = known[kind.clump_at].get_or_insert_with(|| Walked::of(ahead.clump(kind)));
-            match walked.none(mean).filter(|_| near) {
-                Some(none) => {
-                    self.ended += weight * ended;
-                    self.walk.add(weight * (1.0 - ended) * none, mean, walked);
-                    self.mean = self.mean.max(mean);
-                    self.clump = self.clump.max(ahead.clump(kind));
-                }
-                None => self.far.push((ahead.spread(kind), *weight)),
+            if near && *at > LEAST_NONE {
+                let ended = ahead.ended_by(kind);
+                self.ended += weight * ended;
+                *at *= weight * (1.0 - ended);
+                self.mean = self.mean.max(ahead.mean(kind));
+                self.clump = self.clump.max(ahead.clump(kind));
+            } else {
+                *at = f64::NAN;
+                self.far.push((ahead.spread(kind), *weight));
             }
+        }
+        if !self.far.is_empty() {
+            self.walk.keep(|at, _, _| !at.is_nan());
         }
     }
 
-    /// Chance of exactly so many pieces, and of at most so many, by the parts of a blend that weigh
-    /// `least` or more.
-    pub fn chances(
-        &mut self,
-        ahead: &Ahead,
-        kinds: &[Kind],
-        weights: &[f64],
-        least: f64,
-        pieces: u64,
-    ) -> (f64, f64) {
-        self.fill(ahead, kinds, weights, least, pieces <= STEPS);
+    /// Chance of exactly so many pieces, and of at most so many, by some parts of a blend.
+    pub fn chances(&mut self, ahead: &Ahead, parts: &[(Kind, f64)], pieces: u64) -> (f64, f64) {
+        self.fill(ahead, parts, pieces <= STEPS);
         let mut at = self.ended + self.walk.sum();
         let mut upto = at;
         for _ in 0..if self.walk.at.is_empty() { 0 } else { pieces } {
@@ -138,15 +146,11 @@ impl Mixture {
     /// Chance of exactly so many pieces by each part.
     pub fn apart(&mut self, ahead: &Ahead, kinds: &[Kind], pieces: u64) -> &[f64] {
         let walk = &mut self.walk;
-        walk.clear();
         let near = pieces <= STEPS;
-        let mut known = [None; CLUMPS];
-        for kind in kinds {
-            let walked = known[kind.clump_at].get_or_insert_with(|| Walked::of(ahead.clump(kind)));
-            let mean = ahead.mean(kind);
-            // No number marks the parts that are looked at by themselves.
-            walk.add(walked.none(mean).filter(|_| near).unwrap_or(f64::NAN), mean, walked);
-        }
+        walk.begin(ahead, kinds.iter());
+        // No number marks the parts that are looked at by themselves.
+        let far = walk.at.iter_mut().filter(|none| !near || **none <= LEAST_NONE);
+        far.for_each(|none| *none = f64::NAN);
         (0..if near { pieces } else { 0 }).for_each(|_| walk.step());
         for (kind, at) in kinds.iter().zip(&mut walk.at) {
             *at = if at.is_nan() {

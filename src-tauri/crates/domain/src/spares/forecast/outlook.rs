@@ -3,7 +3,7 @@ use super::ahead::Months;
 use super::calibration::Calibration;
 use super::history::History;
 use super::method::Method;
-use super::mixture::Mixture;
+use super::mixture::{Mixture, heavy};
 use super::parts::{Kind, kinds};
 use super::states::{Kin, State};
 use std::sync::Arc;
@@ -133,7 +133,7 @@ impl Outlook {
         }
         let Blend { kinds, weights, drift, .. } = &self.blend;
         let ahead = self.state.foresee(&self.kin, &Months::of(months)).drifted(*drift);
-        let mixture = Mixture::of(&ahead, kinds, weights, LIGHT);
+        let mixture = Mixture::of(&ahead, &heavy(kinds, weights, LIGHT));
         let most = mixture.largest_mean();
         if most > LARGEST_MEAN {
             return Err(DemandRefusal::Mean(most));

@@ -81,7 +81,8 @@ fn narrow(values: &[f64], searches: &mut [Search]) {
             });
             continue;
         }
-        squares(values, alike, section.ahead(at_left < at_right), Search::follow);
+        let points = section.ahead(at_left < at_right);
+        squares(values, alike, points, |search, sums| search.follow(&points, sums));
         narrow(values, alike);
     }
 }
@@ -127,12 +128,12 @@ impl Search {
 
     /// Takes three sections by the sums at the points ahead: point 0 is that of the first section;
     /// 1 and 2 follow it, and 3 to 6 follow these.
-    fn follow(&mut self, sums: [f64; 7]) {
+    fn follow(&mut self, points: &[f64; 7], sums: [f64; 7]) {
         let mut next = 0;
         self.way = 0;
         for _ in 0..3 {
             let to_left = self.at_left < self.at_right;
-            self.section = self.section.narrowed(to_left);
+            self.section = self.section.narrowed(to_left, points[next]);
             (self.at_left, self.at_right) =
                 if to_left { (sums[next], self.at_left) } else { (self.at_right, sums[next]) };
             if !self.turn() {
@@ -158,31 +159,34 @@ impl Section {
         Self { low, high, left: high - long, right: low + long }
     }
 
-    fn narrowed(self, to_left: bool) -> Self {
+    /// The point that cuts what is left of the range after a section.
+    fn next(self, to_left: bool) -> f64 {
         if to_left {
-            let (high, right) = (self.right, self.left);
-            Self { left: high - (high - self.low) / GOLDEN, high, right, ..self }
+            self.right - (self.right - self.low) / GOLDEN
         } else {
-            let (low, left) = (self.left, self.right);
-            Self { right: low + (self.high - low) / GOLDEN, low, left, ..self }
+            self.left + (self.high - self.left) / GOLDEN
+        }
+    }
+
+    fn narrowed(self, to_left: bool, next: f64) -> Self {
+        if to_left {
+            Self { left: next, right: self.left, high: self.right, ..self }
+        } else {
+            Self { low: self.left, left: self.right, right: next, ..self }
         }
     }
 
     /// The point that comes next, the two that may follow, and the four that may follow those.
     fn ahead(self, to_left: bool) -> [f64; 7] {
-        let new = |section: Self, to_left: bool| if to_left { section.left } else { section.right };
-        let first = self.narrowed(to_left);
-        let (one, two) = (first.narrowed(true), first.narrowed(false));
-        let third = |section: Self, to_left| new(section.narrowed(to_left), to_left);
-        [
-            new(first, to_left),
-            one.left,
-            two.right,
-            third(one, true),
-            third(one, false),
-            third(two, true),
-            third(two, false),
-        ]
+        let narrowed = |section: Self, to_left| {
+            let next = section.next(to_left);
+            (section.narrowed(to_left, next), next)
+        };
+        let (section, first) = narrowed(self, to_left);
+        let ((left, one), (right, two)) = (narrowed(section, true), narrowed(section, false));
+        let [three, four] = [true, false].map(|to_left| left.next(to_left));
+        let [five, six] = [true, false].map(|to_left| right.next(to_left));
+        [first, one, two, three, four, five, six]
     }
 
     fn middle(self) -> f64 {

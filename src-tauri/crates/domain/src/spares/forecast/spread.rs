@@ -18,7 +18,7 @@ const STEADY_FROM: f64 = 5.0;
 const LARGEST_CLUMP: f64 = 1e5;
 /// Counts up to which chances are multiplied up from that of none, and the least such chance.
 pub(super) const STEPS: u64 = 48;
-const LEAST_NONE: f64 = 1e-280;
+pub(super) const LEAST_NONE: f64 = 1e-280;
 /// Variance for each piece of the mean, above 1, from which a demand is not taken as Poisson.
 const OVER: f64 = 1e-6;
 
@@ -34,7 +34,7 @@ fn is_steady(mean: f64, clump: f64) -> bool {
 
 /// How chances follow each other, by the variance for each piece of the mean alone: that of k is
 /// multiplied with (k · more + first · mean) / (k + 1) for that of k + 1.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Walked {
     clump: f64,
     fall: f64,
@@ -49,10 +49,9 @@ impl Walked {
         Self { clump, fall: fall(clump), first, more }
     }
 
-    /// Chance of none, unless the others cannot be multiplied up from it.
-    pub fn none(&self, mean: f64) -> Option<f64> {
-        let none = (-mean * self.fall).exp();
-        (none > LEAST_NONE && !is_steady(mean, self.clump)).then_some(none)
+    /// Logarithm of the chance of none; very low where the others cannot be multiplied up from it.
+    pub fn ln_none(&self, mean: f64) -> f64 {
+        if is_steady(mean, self.clump) { f64::MIN } else { -mean * self.fall }
     }
 }
 

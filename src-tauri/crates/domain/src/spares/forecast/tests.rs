@@ -307,7 +307,8 @@ fn a_mixture_is_the_sum_of_its_parts() {
         let states = states::states(&demands, &[demands.len()], 12);
         let kin = states::kin(&[states[0].seen]);
         let ahead = states[0].foresee(&kin, &ahead::Months::of(6.0));
-        let list = mixture::Mixture::of(&ahead, &kinds, &weights, 0.0).list();
+        let parts = mixture::heavy(&kinds, &weights, 0.0);
+        let list = mixture::Mixture::of(&ahead, &parts).list();
         let apart = |pieces| -> (f64, f64) {
             let each = kinds.iter().map(|kind| ahead.spread(kind).chances(pieces));
             let (at, upto) = each.fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
@@ -323,7 +324,7 @@ fn a_mixture_is_the_sum_of_its_parts() {
             assert!((listed - at).abs() < 1e-9, "{pieces}: {listed} {at}");
             assert!((upto - below).abs() < 1e-8, "{pieces}: {upto} {below}");
             let mut mixture = mixture::Mixture::default();
-            let (alone, alone_upto) = mixture.chances(&ahead, &kinds, &weights, 0.0, pieces as u64);
+            let (alone, alone_upto) = mixture.chances(&ahead, &parts, pieces as u64);
             assert!((alone - at).abs() < 1e-9 && (alone_upto - below).abs() < 1e-9, "{pieces}");
         }
         assert!((upto - 1.0).abs() < 1e-6, "{upto}");
@@ -343,5 +344,22 @@ fn factors_of_all_moments_are_those_of_each() {
             let mut alone = smoothing::Smoother::default();
             assert_eq!(alone.best(&demands[..*end], &[*end], smoothing::WIDE), [level]);
         }
+    }
+}
+
+#[test]
+fn exponentials_side_by_side_are_those_of_the_standard_library() {
+    let powers: Vec<f64> = (-70_000..=70_000).map(|n| f64::from(n) * 0.01).collect();
+    let mut found = powers.clone();
+    exponential::exponentials(&mut found);
+    for (power, found) in powers.iter().zip(found) {
+        let off = (found / power.exp() - 1.0).abs();
+        assert!(off <= 2.0 * f64::EPSILON, "{power}: {off}");
+    }
+    let mut beyond = [f64::MIN, -701.0, 701.0, f64::MAX, 0.0];
+    exponential::exponentials(&mut beyond);
+    let last = 700_f64.exp();
+    for (found, wanted) in beyond.into_iter().zip([1.0 / last, 1.0 / last, last, last, 1.0]) {
+        assert!((found / wanted - 1.0).abs() < 1e-12, "{found} {wanted}");
     }
 }
