@@ -38,6 +38,21 @@ pub struct MadeLabel {
     pub rail: usize,
 }
 
+/// Side of a module of a symbol on the plane, mm.
+pub const MODULE_MM: f64 = 0.5;
+
+/// A place on a rail that is to be drawn.
+#[derive(Debug, Clone)]
+pub struct MadePlace {
+    /// Left edge from the left end of the rail.
+    pub x_mm: f64,
+    pub width_mm: f64,
+    /// Whether a module stands there.
+    pub body: bool,
+    /// What its label says; none: it carries none.
+    pub label: Option<String>,
+}
+
 pub struct MadePhoto {
     pub jpeg: Vec<u8>,
     pub labels: Vec<MadeLabel>,
@@ -113,9 +128,33 @@ impl Scene {
         let mut dice =
             Dice(self.seed.wrapping_mul(0x5DEE_CE66_D1CE_4E5B) ^ self.module_px.to_bits());
         let (bodies, stickers) = self.plan(&mut dice);
-        let view = View::new(self, &mut dice);
-        let (sharp, labels) = self.render(&bodies, &stickers, &view);
-        let seen = self.photographed(sharp, &mut dice);
+        self.shown(&mut dice, &bodies, &stickers)
+    }
+
+    /// A photo of one rail with these places, which is in the middle of it.
+    pub fn draw_rail(&self, places: &[MadePlace]) -> MadePhoto {
+        let mut dice =
+            Dice(self.seed.wrapping_mul(0x5DEE_CE66_D1CE_4E5B) ^ self.module_px.to_bits());
+        let left = places.iter().map(|p| p.x_mm).fold(f64::INFINITY, f64::min);
+        let right = places.iter().map(|p| p.x_mm + p.width_mm).fold(0.0, f64::max);
+        let (mut bodies, mut stickers) = (Vec::new(), Vec::new());
+        for place in places.iter().filter(|place| place.body) {
+            let x = (place.x_mm - (left + right) / 2.0) / MODULE_MM;
+            let width = place.width_mm / MODULE_MM;
+            let grey = [95.0, 120.0, 205.0, 220.0, 75.0][(dice.roll() % 5) as usize];
+            let (top, bottom) = (-60.0, 60.0);
+            bodies.push(Body { left: x, right: x + width - 0.6, top, bottom, grey });
+            if let Some(text) = &place.label {
+                stickers.push(self.stuck(&mut dice, x + width / 2.0, 0.0, 0, text.clone()));
+            }
+        }
+        self.shown(&mut dice, &bodies, &stickers)
+    }
+
+    fn shown(&self, dice: &mut Dice, bodies: &[Body], stickers: &[Sticker]) -> MadePhoto {
+        let view = View::new(self, dice);
+        let (sharp, labels) = self.render(bodies, stickers, &view);
+        let seen = self.photographed(sharp, dice);
         let mut jpeg = Vec::new();
         let quality = dice.between(72.0, 95.0) as u8;
         JpegEncoder::new_with_quality(&mut jpeg, quality)
@@ -157,7 +196,10 @@ impl Scene {
     fn sticker(&self, dice: &mut Dice, x: f64, y: f64, rail: usize) -> Sticker {
         let place = (dice.roll() % u64::from(self.register)) as u32;
         let place = if self.registered { place } else { self.register + 1 + place };
-        let text = label(place).to_string();
+        self.stuck(dice, x, y, rail, label(place).to_string())
+    }
+
+    fn stuck(&self, dice: &mut Dice, x: f64, y: f64, rail: usize, text: String) -> Sticker {
         let made = symbol(&text, Level::M).expect("a label is a symbol");
         Sticker {
             x: x + dice.between(-0.8, 0.8),

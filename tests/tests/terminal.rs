@@ -1,6 +1,7 @@
 //! The terminal program, run as people run it: tables and JSON, exit codes, and help.
 
 use serde_json::{Value, json};
+use slotkeep_tests::made_photos::{MadePlace, Scene};
 use std::fs;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -305,6 +306,49 @@ fn a_reader_that_goes_away_is_no_fault() {
     child.stderr.take().expect("a pipe").read_to_string(&mut said).expect("text");
     assert_eq!(child.wait().expect("an end").code(), Some(0), "{said}");
     assert_eq!(said, "");
+}
+
+/// The first rail of +K11 as it stands, but one label is missing; then recorded, and shown again.
+#[test]
+fn a_rail_is_audited_from_files() {
+    let folder = TempDir::new().expect("a folder");
+    let store = folder.path().join("copy.slotkeep");
+    fs::copy(sample_store(), &store).expect("copied");
+    let drawing = asked(&store, &["place", "cabinet", "+K11"]);
+    let items = drawing["rails"][0]["items"].as_array().expect("items").iter();
+    let slots = items.filter(|item| !item["slot"].is_null()).enumerate();
+    let places: Vec<MadePlace> = slots
+        .map(|(at, item)| MadePlace {
+            x_mm: item["x_mm"].as_f64().expect("mm"),
+            width_mm: item["width_mm"].as_f64().expect("mm"),
+            body: true,
+            label: item["slot"]["unit"]["label"].as_str().filter(|_| at != 8).map(str::to_owned),
+        })
+        .collect();
+    let mut scene = Scene::frame(3, 3.0, 500);
+    (scene.width, scene.height) = (3300, 480);
+    let photo = folder.path().join("rail.jpg");
+    fs::write(&photo, scene.draw_rail(&places).jpeg).expect("written");
+
+    let look = slotkeep(&store, &["audit", &text(&photo)]);
+    assert_eq!(code(&look), 1, "{}", err(&look));
+    let said = out(&look);
+    assert!(said.contains("15 as registered, 1 without a label"), "{said}");
+    assert!(said.contains("+K11.1.09") && !said.contains("+K11.1.08 "), "{said}");
+    let record = ["--json", "audit", &text(&photo), "--rail", "+K11.1", "--record", "--keep"];
+    let recorded = slotkeep(&store, &record);
+    assert_eq!(code(&recorded), 1, "{}", err(&recorded));
+    let recorded: Value = serde_json::from_slice(&recorded.stdout).expect("JSON");
+    assert_eq!(recorded["photos"].as_array().map(Vec::len), Some(1));
+    let id = recorded["audit"].as_str().expect("an audit");
+    asked(&store, &["audit", "settle", "--slot", "+K11.1.09", "--audit", id, "--how", "stands"]);
+    assert_eq!(asked(&store, &["audit", "show", "+K11.1"])["counts"]["open"], 0);
+
+    let none = folder.path().join("none.jpg");
+    fs::write(&none, "no picture").expect("written");
+    let refused = slotkeep(&store, &["audit", &text(&none)]);
+    assert_eq!(code(&refused), 2);
+    assert!(err(&refused).contains("none.jpg") && err(&refused).contains("choose a JPEG"));
 }
 
 #[test]

@@ -60,7 +60,8 @@ fn work(plant: &Plant) {
         };
         plant.call("stock.count", with(json!({ "quantity": 30, "note": "stocktake" })));
         if lot["expired"] == false && lot["quarantined"] == false {
-            plant.call("stock.issue", with(json!({ "quantity": 1, "to": "workshop" })));
+            let out = json!({ "quantity": 1, "to": "workshop", "later_reason": "opened already" });
+            plant.call("stock.issue", with(out));
         }
         plant.call("stock.scrap", with(json!({ "quantity": 1, "reason": "dented" })));
         let moved =

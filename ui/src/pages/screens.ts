@@ -1,5 +1,6 @@
 import type { Component } from "svelte";
 import { words } from "../words/site";
+import Audit from "./audit/Audit.svelte";
 import Batteries from "./battery/Batteries.svelte";
 import Change from "./battery/Change.svelte";
 import Readiness from "./battery/power/Readiness.svelte";
@@ -42,6 +43,7 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   cabinet: { screen: Cabinet, title: words.cabinets },
   lineup: { screen: Lineup, title: words.cabinets },
   "lineup-plan": { screen: PlanRail, title: words.cabinets },
+  audit: { screen: Audit, title: words.cabinets },
   slot: { screen: Slot, title: words.cabinets },
   unit: { screen: UnitCard, title: words.read },
   models: { screen: Models, title: words.models },

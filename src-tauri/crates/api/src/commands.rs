@@ -1,5 +1,8 @@
 //! The table of commands, noun by noun.
 
+mod audit;
+mod audit_settle;
+mod audit_shown;
 mod battery;
 mod battery_agreed;
 mod battery_calendar;
@@ -36,6 +39,7 @@ mod photo;
 mod place;
 mod place_seen;
 mod sentence;
+mod sentence_audit;
 mod sentence_spares;
 mod site;
 mod spares;
@@ -101,6 +105,8 @@ pub(crate) fn all() -> Vec<Command> {
         site::commands(),
         place::commands(),
         place_seen::commands(),
+        audit::commands(),
+        audit_settle::commands(),
         lineup::commands(),
         lineup_plan::commands(),
         lineup_sheet::commands(),

@@ -2,6 +2,7 @@
 //!
 //! Optional fields may be left out of an input and are always there, null when empty, in a reply.
 
+pub mod audit;
 pub mod battery;
 pub mod battery_life;
 pub mod battery_plan;

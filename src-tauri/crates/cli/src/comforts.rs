@@ -1,5 +1,6 @@
 //! Short names for everyday work, over the same commands.
 
+mod audit;
 mod calc;
 mod completion;
 mod import;
@@ -25,6 +26,8 @@ pub enum Comfort {
     Labels(Box<labels::Labels>),
     /// Holds a rail or cabinet against the rules of a line-up; exit code 1 on a stop
     Lineup(lineup::Lineup),
+    /// Holds photos of a rail against the register, slot by slot; exit code 1 where something is open
+    Audit(audit::Audit),
     /// Lists every label in each photo, with its corners and what it is
     Read(read::Read),
     /// Checks the journal and every table made from it; exit code 1 when something is wrong
@@ -58,6 +61,7 @@ pub fn run(comfort: Comfort, session: &Session, table: &Table) -> Result<(), Sto
         Comfort::Import(import) => import.run(session),
         Comfort::Labels(labels) => labels.run(session),
         Comfort::Lineup(lineup) => lineup.run(session),
+        Comfort::Audit(audit) => audit.run(session),
         Comfort::Read(read) => read.run(session),
         Comfort::Verify => verify::run(session),
         Comfort::Calc(calc) => calc.run(session),

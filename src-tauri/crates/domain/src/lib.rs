@@ -3,6 +3,7 @@
 //! Nouns are modules. [`journal`] says what may be recorded and what follows from it;
 //! [`register`] is what the journal adds up to.
 
+pub mod audit;
 pub mod battery;
 mod counted;
 pub mod journal;

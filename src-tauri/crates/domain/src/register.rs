@@ -15,6 +15,7 @@ pub use spares::{
     Issue, PopulationChange, PopulationEnd, Reservation, ReservationEnd, SpareChoice, Stay, StayEnd,
 };
 
+use crate::audit::Audit;
 use crate::journal::PowerScope;
 use crate::key::KeyScheme;
 use crate::label::LabelCode;
@@ -146,6 +147,11 @@ pub trait View {
     /// The visits that were agreed last.
     fn agreed_plan(&self) -> Option<AgreedPlan> {
         record!(self, AgreedPlan, "visits")
+    }
+
+    /// The newest audit of a rail.
+    fn audit(&self, rail: &RailAddress) -> Option<Audit> {
+        record!(self, Audit, rail.as_str())
     }
 
     /// The templates that the site set for swaps.

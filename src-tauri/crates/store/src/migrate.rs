@@ -5,10 +5,11 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// Numbered steps from an empty file to the present form; never edited after release.
-const STEPS: [&str; 3] = [
+const STEPS: [&str; 4] = [
     include_str!("../../../../schemas/sql/0001_begin.sql"),
     include_str!("../../../../schemas/sql/0002_spares.sql"),
     include_str!("../../../../schemas/sql/0003_procedure.sql"),
+    include_str!("../../../../schemas/sql/0004_audit.sql"),
 ];
 
 /// The version that this program writes.

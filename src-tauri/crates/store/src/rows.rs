@@ -2,6 +2,7 @@
 //!
 //! The names of fields and words here are the file format. They change only by a migration.
 
+mod audits;
 mod bodies;
 mod plain;
 mod records;

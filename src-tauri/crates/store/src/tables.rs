@@ -30,6 +30,7 @@ pub(crate) fn name(table: Table) -> &'static str {
         Table::PopulationChange => "population_change",
         Table::Reservation => "reservation",
         Table::Procedure => "procedure",
+        Table::Audit => "audit",
         Table::Imported => "imported",
     }
 }

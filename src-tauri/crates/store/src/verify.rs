@@ -4,7 +4,9 @@ use crate::rows::write_record;
 use crate::{Kept, Reader, StoreFault, tables};
 use rusqlite::{Connection, Row};
 use slotkeep_domain::journal::{apply, subjects};
-use slotkeep_domain::register::{Change, Ledger, Table};
+use slotkeep_domain::photo::PhotoHash;
+use slotkeep_domain::register::{Ledger, Table};
+use std::collections::BTreeSet;
 use std::hash::BuildHasher;
 use std::sync::mpsc::{SyncSender, sync_channel};
 
@@ -85,13 +87,13 @@ pub(crate) fn verify(
     let mut verdict = Verdict::default();
     let rebuilt = replay(conn, &mut verdict, progress)?;
     let beside = std::thread::scope(|scope| {
-        let Rebuilt { ledger, names, .. } = &rebuilt;
+        let Rebuilt { ledger, names, photos, .. } = &rebuilt;
         let beside = scope.spawn(move || {
             let mut verdict = Verdict::default();
             file_is_sound(&other, &mut verdict)?;
             names_agree(&other, names, &mut verdict)?;
             compare(&other, Table::Imported, ledger, &mut verdict)?;
-            photos_agree(&other, ledger, &mut verdict)?;
+            photos_agree(&other, photos, &mut verdict)?;
             Ok::<_, StoreFault>(verdict)
         });
         for table in Table::ALL.into_iter().filter(|table| *table != Table::Imported) {
@@ -131,22 +133,19 @@ fn names_agree(
     Ok(())
 }
 
-/// Every photo is what its name says, and every photo that a swap names is there.
+/// Every photo is what its name says, and every photo that an entry names is there.
 fn photos_agree(
     conn: &Connection,
-    ledger: &Ledger,
+    named: &BTreeSet<PhotoHash>,
     verdict: &mut Verdict,
 ) -> Result<(), StoreFault> {
     for name in crate::photos::changed(conn)? {
         verdict.differs(format!("photo {name}"), "its bytes are not those that it is named by");
     }
     let reader = Reader::new(conn);
-    for change in ledger.records(Table::Swap) {
-        let Change::Swap(swap) = change else { continue };
-        for photo in swap.ticks.iter().filter_map(|tick| tick.photo.as_ref()) {
-            if !reader.has_photo(photo)? {
-                verdict.differs(format!("photo {photo}"), "the journal names it, it is not there");
-            }
+    for photo in named {
+        if !reader.has_photo(photo)? {
+            verdict.differs(format!("photo {photo}"), "the journal names it, it is not there");
         }
     }
     Ok(())
@@ -169,6 +168,8 @@ fn file_is_sound(conn: &Connection, verdict: &mut Verdict) -> Result<(), StoreFa
 struct Rebuilt {
     ledger: Ledger,
     names: NameSum,
+    /// Photos that entries name.
+    photos: BTreeSet<PhotoHash>,
     /// Entries that did not fit, with the reason.
     refused: Vec<(i64, String)>,
 }
@@ -178,6 +179,7 @@ impl Rebuilt {
         for name in subjects(&self.ledger, &kept.entry.body) {
             self.names.add(&name, kept.seq);
         }
+        self.photos.extend(kept.entry.body.photos().into_iter().cloned());
         match apply(&self.ledger, &kept.entry) {
             Ok(changes) => changes.into_iter().for_each(|change| self.ledger.take(change)),
             Err(refusal) => self.refused.push((kept.seq, refusal.to_string())),

@@ -4,7 +4,9 @@ use crate::Failure;
 use slotkeep_domain::journal::PowerScope;
 use slotkeep_domain::label::{LabelCode, LabelKind, SitePrefix};
 use slotkeep_domain::model::{Model, PartNo};
-use slotkeep_domain::place::{Bin, BinPath, Cabinet, CabinetAddress, Slot, SlotAddress};
+use slotkeep_domain::place::{
+    Bin, BinPath, Cabinet, CabinetAddress, Rail, RailAddress, Slot, SlotAddress,
+};
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::Lot;
 use slotkeep_domain::unit::Unit;
@@ -61,6 +63,13 @@ pub(crate) fn slot(r: &Reader<'_>, text: &str) -> Result<Slot, Failure> {
     let address =
         SlotAddress::parse(&address).map_err(|refusal| Failure::bad_input(refusal.to_string()))?;
     r.slot(&address).ok_or_else(|| absent("slot", address.as_str()))
+}
+
+/// A rail by its address.
+pub(crate) fn rail(r: &Reader<'_>, text: &str) -> Result<Rail, Failure> {
+    let address =
+        RailAddress::parse(text).map_err(|refusal| Failure::bad_input(refusal.to_string()))?;
+    r.rail(&address).ok_or_else(|| absent("rail", address.as_str()))
 }
 
 /// A cabinet by its address or label.

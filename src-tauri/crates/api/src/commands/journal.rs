@@ -59,6 +59,9 @@ fn subject_name(r: &slotkeep_store::Reader<'_>, text: &str) -> String {
     if let Ok(bin) = find::bin(r, text) {
         return bin.path.to_string();
     }
+    if let Ok(rail) = find::rail(r, text) {
+        return rail.address.to_string();
+    }
     match find::cabinet(r, text) {
         Ok(cabinet) => cabinet.address.to_string(),
         Err(_) => text.trim().to_owned(),

@@ -57,7 +57,7 @@ fn seen(ask: &Ask<'_>, input: SeenInput) -> Result<SeenRail, Failure> {
 }
 
 /// The rail on which the register has most of the units.
-fn rail_of(units: &[Unit]) -> Option<RailAddress> {
+pub(super) fn rail_of(units: &[Unit]) -> Option<RailAddress> {
     let mut counts: BTreeMap<RailAddress, usize> = BTreeMap::new();
     for slot in units.iter().filter_map(|unit| unit.place.slot()) {
         *counts.entry(slot.rail()).or_default() += 1;

@@ -1,6 +1,7 @@
 //! What an entry says, in a sentence for people.
 
 use super::battery_power::hours;
+use super::sentence_audit;
 use super::sentence_spares::of_spares;
 use crate::wire::journal::EntryLine;
 use slotkeep_domain::journal::{
@@ -20,6 +21,7 @@ pub(crate) fn line(kept: &Kept) -> EntryLine {
         device: entry.device.clone(),
         kind: slotkeep_store::kind_of(&entry.body).to_owned(),
         message: of(&entry.body),
+        photos: entry.body.photos().into_iter().map(ToString::to_string).collect(),
         corrects: entry.corrects,
         hash: hex(&kept.hash),
     }
@@ -67,6 +69,8 @@ pub(crate) fn of(body: &Body) -> String {
             format!("A device is no longer let in{}", because(&withdrawn.reason))
         }
         Body::Noted(noted) => format!("Note on {}: {}", noted.subject, noted.text),
+        Body::RailAudited(audited) => sentence_audit::of_audit(audited),
+        Body::AuditSettled(settled) => sentence_audit::of_settlement(settled),
         Body::PastEvent(past) => of_past(past),
         other => of_spares(other).unwrap_or_else(|| of_units(other)),
     }

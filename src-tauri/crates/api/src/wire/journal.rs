@@ -14,6 +14,8 @@ pub struct EntryLine {
     pub kind: String,
     /// What happened, in a sentence.
     pub message: String,
+    /// Names of the kept photos that it goes by.
+    pub photos: Vec<String>,
     pub corrects: Option<Uuid>,
     /// SHA-256 of the entry and of the chain before it, in hexadecimal.
     pub hash: String,

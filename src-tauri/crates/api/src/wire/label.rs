@@ -123,7 +123,8 @@ pub struct FoundLabel {
     pub thing: Thing,
 }
 
-#[derive(Debug, Clone, Copy, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub struct Corner {
     pub x: f32,
     pub y: f32,

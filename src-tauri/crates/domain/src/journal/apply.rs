@@ -2,6 +2,7 @@ use super::{Body, Entry};
 use crate::place::AddressRefusal;
 use crate::register::{Change, Imported, View};
 
+mod audit;
 mod battery;
 mod order;
 mod place;
@@ -97,6 +98,8 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::SwapTicked(ticked) => swapping::tick(view, entry, ticked),
         Body::SwapFinished(finished) => swapping::finish(view, entry, finished),
         Body::SwapAbandoned(abandoned) => swapping::abandon(view, entry, abandoned),
+        Body::RailAudited(audited) => audit::record(view, entry, audited),
+        Body::AuditSettled(settled) => audit::settle(view, entry, settled),
         Body::PastEvent(past) => unit::past(view, entry, past),
         Body::Noted(noted) if noted.text.trim().is_empty() => {
             Err(Refusal::new("the note is empty", "write what you saw"))

@@ -15,8 +15,10 @@ use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
 use uuid::Uuid;
 
+mod audit;
 mod spares;
 
+pub use audit::*;
 pub use spares::*;
 
 /// What happened; each kind is one named operation.
@@ -65,6 +67,8 @@ pub enum Body {
     SwapTicked(SwapTicked),
     SwapFinished(SwapFinished),
     SwapAbandoned(SwapAbandoned),
+    RailAudited(RailAudited),
+    AuditSettled(AuditSettled),
     PastEvent(PastEvent),
     Noted(Noted),
     DeviceAdmitted(Device),
@@ -421,6 +425,24 @@ pub struct Noted {
 pub struct DeviceWithdrawn {
     pub device: Uuid,
     pub reason: String,
+}
+
+impl Body {
+    /// The kept photos that it names.
+    pub fn photos(&self) -> Vec<&PhotoHash> {
+        match self {
+            Self::SwapTicked(ticked) => ticked.photo.iter().collect(),
+            Self::RailAudited(audited) => {
+                let shown = audited.findings.iter().filter_map(|finding| finding.photo.as_ref());
+                let mut photos: Vec<_> = audited.photos.iter().chain(shown).collect();
+                photos.sort_unstable();
+                photos.dedup();
+                photos
+            }
+            Self::AuditSettled(settled) => settled.photo.iter().collect(),
+            _ => Vec::new(),
+        }
+    }
 }
 
 impl CellFound {

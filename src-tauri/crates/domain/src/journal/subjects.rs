@@ -1,4 +1,5 @@
 use super::{Body, PowerScope, Purpose, Removable, ReservedWhat};
+use crate::audit::{Finding, Found};
 use crate::register::View;
 
 /// Returns the names under which an entry is found again, each once: labels, addresses, tags,
@@ -115,6 +116,22 @@ pub fn subjects(view: &impl View, body: &Body) -> Vec<String> {
         Body::SwapTicked(ticked) => of_swap(view, &ticked.swap, &mut add),
         Body::SwapFinished(finished) => of_swap(view, &finished.swap, &mut add),
         Body::SwapAbandoned(abandoned) => of_swap(view, &abandoned.swap, &mut add),
+        Body::RailAudited(audited) => {
+            add(&audited.rail);
+            let looked_at = |finding: &&Finding| finding.found != Found::NotCovered;
+            audited.findings.iter().filter(looked_at).for_each(|finding| add(&finding.slot));
+            audited.loose.iter().for_each(|label| add(label));
+        }
+        Body::AuditSettled(settled) => {
+            add(&settled.slot.rail());
+            add(&settled.slot);
+            for (slot, unit) in &settled.exchanged {
+                add(slot);
+                add(unit);
+            }
+            settled.registered.iter().for_each(|unit| add(unit));
+            settled.unit.iter().for_each(|unit| add(unit));
+        }
         Body::PastEvent(past) => {
             past.unit.iter().for_each(|unit| add(unit));
             past.slot.iter().for_each(|slot| add(slot));

@@ -1,4 +1,5 @@
 use super::spares::{Issue, PopulationChange, Reservation, SpareChoice, Stay};
+use crate::audit::Audit;
 use crate::journal::{AgreedVisit, CellFound, PastKind, PowerOff, PowerScope, Source};
 use crate::key::KeyScheme;
 use crate::label::LabelCode;
@@ -46,6 +47,7 @@ pub enum Change {
     PopulationChange(PopulationChange),
     Reservation(Reservation),
     Procedure(Procedure),
+    Audit(Audit),
     Imported(Imported),
     /// The record with this key leaves this table.
     Gone(Table, String),
@@ -81,6 +83,7 @@ pub enum Table {
     PopulationChange,
     Reservation,
     Procedure,
+    Audit,
     Imported,
 }
 
@@ -179,7 +182,7 @@ impl Imported {
 }
 
 impl Table {
-    pub const ALL: [Self; 28] = [
+    pub const ALL: [Self; 29] = [
         Self::Site,
         Self::KeyScheme,
         Self::Area,
@@ -207,6 +210,7 @@ impl Table {
         Self::PopulationChange,
         Self::Reservation,
         Self::Procedure,
+        Self::Audit,
         Self::Imported,
     ];
 }
@@ -241,6 +245,7 @@ impl Change {
             Self::PopulationChange(_) => Table::PopulationChange,
             Self::Reservation(_) => Table::Reservation,
             Self::Procedure(_) => Table::Procedure,
+            Self::Audit(_) => Table::Audit,
             Self::Imported(_) => Table::Imported,
             Self::Gone(table, _) => *table,
         }
@@ -278,6 +283,7 @@ impl Change {
             Self::PopulationChange(planned) => planned.id.to_string(),
             Self::Reservation(kept) => kept.id.to_string(),
             Self::Procedure(_) => "swap".to_owned(),
+            Self::Audit(audit) => audit.rail.to_string(),
             Self::Imported(imported) => imported.key(),
             Self::Gone(_, key) => key.clone(),
         }

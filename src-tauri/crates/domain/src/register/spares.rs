@@ -13,7 +13,7 @@ use uuid::Uuid;
 /// kept: it gives neither hours nor a failure.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Stay {
-    /// The entry that ended it.
+    /// The entry that ended it; where it ended several, with the number of each in its last bits.
     pub id: Uuid,
     /// None for an old record that names no unit.
     pub unit: Option<LabelCode>,

@@ -208,6 +208,8 @@ kinds! {
     "swap-ticked" = SwapTicked,
     "swap-finished" = SwapFinished,
     "swap-abandoned" = SwapAbandoned,
+    "rail-audited" = RailAudited,
+    "audit-settled" = AuditSettled,
     "past-event" = PastEvent,
     "noted" = Noted,
     "device-admitted" = DeviceAdmitted,

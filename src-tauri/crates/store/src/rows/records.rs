@@ -361,6 +361,7 @@ pub fn write_record(change: &Change) -> Result<Option<String>, RowFault> {
         Change::PopulationChange(record) => json(record),
         Change::Reservation(record) => json(record),
         Change::Procedure(record) => json(record),
+        Change::Audit(record) => json(record),
         // The key says the rest, and there are many of these.
         Change::Imported(imported) => Ok(Some(imported.source.digest.to_string())),
         Change::Gone(..) => Ok(None),
@@ -404,6 +405,7 @@ pub fn read_record(table: Table, key: &str, text: &str) -> Result<Change, RowFau
         Table::PopulationChange => Change::PopulationChange(json(text)?),
         Table::Reservation => Change::Reservation(json(text)?),
         Table::Procedure => Change::Procedure(json(text)?),
+        Table::Audit => Change::Audit(json(text)?),
         Table::Imported => Change::Imported(imported(key, text)?),
     })
 }

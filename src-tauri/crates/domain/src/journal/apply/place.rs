@@ -315,5 +315,9 @@ pub(super) fn remove(view: &impl View, removed: &PlaceRemoved) -> Outcome {
             "finish or abandon it first",
         ));
     }
-    Ok(vec![Change::Gone(table, name)])
+    let mut changes = vec![Change::Gone(table, name.clone())];
+    if table == Table::Rail && view.knows(Table::Audit, &name) {
+        changes.push(Change::Gone(Table::Audit, name));
+    }
+    Ok(changes)
 }

@@ -11,6 +11,7 @@ use crate::place::{Slot, SlotAddress};
 use crate::register::{CellEvidence, Change, Failure, Issue, Stay, StayEnd, Table, View};
 use crate::unit::{Condition, FittedBattery, Unit, UnitPlace};
 use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
+use uuid::Uuid;
 
 pub(super) fn register(view: &impl View, entry: &Entry, new: &UnitRegistered) -> Outcome {
     label(view, new.label, LabelKind::Unit, false)?;
@@ -222,6 +223,13 @@ fn ended(entry: &Entry, unit: &Unit, slot: &SlotAddress, ended_by: StayEnd) -> O
         to: entry.at.max(unit.since),
         ended_by,
     })
+}
+
+/// The stay of a unit that is found in another slot: it was in service all the time, so its hours
+/// go on in the new place. `nth`: how many stays the entry ended before this one.
+pub(super) fn moved_on(entry: &Entry, unit: &Unit, slot: &SlotAddress, nth: u8) -> Option<Stay> {
+    let stay = ended(entry, unit, slot, StayEnd::Other)?;
+    Some(Stay { id: Uuid::from_u128(stay.id.as_u128() ^ u128::from(nth)), ..stay })
 }
 
 fn check_failure(view: &impl View, failure: Option<&FailureNote>) -> Result<(), Refusal> {
