@@ -124,3 +124,34 @@ flow("a file that is no photo is told and the others stay", async ({ page, site 
   await page.locator("main").getByTestId("failure").waitFor();
   assert.equal(await page.getByTestId("audit-photo-list").locator("li").count(), 1);
 });
+
+flow("what cannot be is said before it is tapped, and may be left open", async (walk) => {
+  const { page, site, size } = walk;
+  const places = await rail(page);
+  // Keys of different letters: these two cannot stand in each other's slots.
+  const [a, b] = [places[2], places[3]];
+  [a.label, b.label] = [b.label, a.label];
+  await page.goto(new URL(`/#/audit/${encodeURIComponent(RAIL)}`, page.url()).href);
+  await page.getByTestId("cautions").waitFor();
+  await picture(page, `audit-begin-${size}`);
+  await page.getByTestId("audit-begin").click();
+  await page.getByTestId("audit-photo").setInputFiles(await taken(site, "all", places, 0, 540));
+  await page.getByTestId("audit-look").waitFor();
+  await page.context().setOffline(true);
+  await page.getByTestId("audit-record").click();
+  await page.getByTestId("audit-waits").waitFor();
+  await picture(page, `audit-waits-${size}`);
+  await page.context().setOffline(false);
+  await page.getByTestId("audit-slots").waitFor();
+  await row(page, a.slot).getByTestId("way-refused").waitFor();
+  assert.ok(await row(page, a.slot).getByTestId("way-exchanged").isDisabled());
+  await row(page, a.slot).getByTestId("way-left_open").click();
+  await row(page, a.slot).getByTestId("audit-note").fill("Labels look swapped; shift lead asked");
+  await row(page, a.slot).getByTestId("audit-note-send").click();
+  await row(page, a.slot).getByTestId("audit-settled").waitFor();
+  await row(page, a.slot).getByTestId("audit-to-swap").click();
+  await fits(page);
+  await picture(page, `audit-refused-${size}`);
+  await row(page, b.slot).getByTestId("way-stands").click();
+  await page.locator('[data-testid="audit-summary"][data-open="1"]').waitFor();
+});

@@ -52,6 +52,7 @@ export const words = {
   notLooked: "Settle it without a photo",
   allSettled: "Everything that differed is settled.",
   agrees: "Every slot that was looked at is as registered.",
+  nothing: "The photos show no slot of this rail for certain. Go closer, and take in more labels.",
   openNow: (count: number) => counted(count, "slot is open", "slots are open"),
   notCovered: (count: number) =>
     counted(count, "slot was not looked at", "slots were not looked at"),

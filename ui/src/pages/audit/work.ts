@@ -5,6 +5,8 @@ export interface Work {
   begun_at: string;
   keep: boolean;
   photos: AuditPhoto[];
+  /** It is recorded, and waits in the outbox. */
+  waits?: boolean;
 }
 
 /** Work by rail. */
