@@ -2226,7 +2226,7 @@ export interface AuditSlot {
    */
   seen?: UnitLine | null;
   /**
-   * The other slot of two that were exchanged.
+   * Of units that were exchanged: the slot where its own unit was seen.
    */
   with?: string | null;
   /**

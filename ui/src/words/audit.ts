@@ -1,4 +1,4 @@
-import type { AuditSettlement, AuditSlot } from "../api/generated";
+import type { AuditSettlement, AuditSlot, AuditWay } from "../api/generated";
 import { counted } from "./counted";
 
 export const words = {
@@ -71,7 +71,8 @@ export const found: Record<AuditSlot["found"], string> = {
 };
 
 /** What a tap records. */
-export function way(how: AuditSettlement, slot: AuditSlot): string {
+export function way({ how, asks_unit }: AuditWay, slot: AuditSlot): string {
+  if (asks_unit) return ways.another;
   if (how === "stands") return reprints(slot) ? ways.stands_reprint : ways.stands;
   return ways[how];
 }
@@ -86,7 +87,8 @@ const ways = {
   stands_reprint: "It stands there; print its label again",
   exchanged: "They are exchanged: the register follows",
   not_there: "It is not there",
-  stands_here: "This unit stands here",
+  stands_here: "This unit stands there",
+  another: "Another unit stands there",
   taken_out: "It was taken out already",
   left_open: "Leave it open",
 };

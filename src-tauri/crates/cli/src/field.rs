@@ -90,15 +90,28 @@ fn type_of(schema: &Value) -> &str {
         Value::Array(several) => {
             several.iter().filter_map(Value::as_str).find(|name| *name != "null").unwrap_or("null")
         }
+        _ if !words(schema).is_empty() => "string",
         _ => "",
     }
+}
+
+/// The words of a choice of which each is described; none for any other schema.
+fn words(schema: &Value) -> Vec<&str> {
+    let choices = schema["oneOf"].as_array().map_or(&[] as &[Value], Vec::as_slice);
+    let words: Vec<&str> = choices.iter().filter_map(|one| one["const"].as_str()).collect();
+    if words.len() == choices.len() { words } else { Vec::new() }
 }
 
 /// What a field is about: its own words, or those of its type.
 fn doc(schema: &Value, definitions: &Value) -> String {
     let own = schema["description"].as_str();
     let of_type = || resolve(schema, definitions)["description"].as_str();
-    own.or_else(of_type).unwrap_or_default().replace('\n', " ")
+    let about = own.or_else(of_type).unwrap_or_default().replace('\n', " ");
+    match words(resolve(schema, definitions)).as_slice() {
+        [] => about,
+        words if about.is_empty() => format!("one of {}", words.join(", ")),
+        words => format!("{} (one of {})", about.trim_end_matches('.'), words.join(", ")),
+    }
 }
 
 /// Writes down how a piece of JSON is built; a field that may be left out has a question mark.
@@ -188,11 +201,13 @@ mod tests {
                 "kinds": {"type": ["array", "null"], "items": {"type": "string"}},
                 "keys": {"type": "array", "items": {"$ref": "#/$defs/Key"}},
                 "id": {"type": ["string", "null"], "format": "uuid"},
+                "how": {"$ref": "#/$defs/How"},
             }},
+            "How": {"oneOf": [{"const": "yes", "description": "It is."}, {"const": "no"}]},
         });
         let found = fields(&json!({"$ref": "#/$defs/Input"}), &definitions, true);
         let names: Vec<_> = found.iter().map(|field| field.name.as_str()).collect();
-        assert_eq!(names, ["slot", "limit", "key", "kinds", "keys", "id"]);
+        assert_eq!(names, ["slot", "limit", "key", "kinds", "keys", "id", "how"]);
         let key = "{\"scheme\": text, \"code\"?: text}";
         assert_eq!(found[0].kind, Kind::Text);
         assert_eq!(found[1].kind, Kind::Integer { least: Some(0) });
@@ -202,6 +217,7 @@ mod tests {
         assert_eq!(found[4].kind, Kind::Json { shape: format!("[{key}, …]") });
         assert!(found[0].required && !found[1].required);
         assert!(found[5].stamp);
+        assert_eq!((&found[6].kind, found[6].doc.as_str()), (&Kind::Text, "one of yes, no"));
     }
 
     #[test]

@@ -34,8 +34,14 @@ fn front(mm: f64) -> (f64, f64) {
 
 /// From aside and above, tilted: what is to the right is further away and smaller.
 fn aside(mm: f64) -> (f64, f64) {
-    let far = 1.0 + mm / 400.0;
-    (80.0 + 4.5 * mm / far, 150.0 + 0.4 * mm / far)
+    let far = 1.0 + mm / 2000.0;
+    (60.0 + 3.8 * mm / far, 150.0 + 0.3 * mm / far)
+}
+
+/// From far aside: at the end of 16 slots a millimetre has a third of the px that it has here.
+fn far_aside(mm: f64) -> (f64, f64) {
+    let far = 1.0 + mm / 680.0;
+    (40.0 + 4.0 * mm / far, 150.0 + 0.2 * mm / far)
 }
 
 fn upside_down(mm: f64) -> (f64, f64) {
@@ -116,6 +122,18 @@ fn every_finding_is_told_from_the_others() {
             check(units, &[photo(shown, camera, WIDE)], expected);
         }
     }
+}
+
+#[test]
+fn a_long_rail_is_followed_into_the_distance() {
+    for (shown, expected) in [
+        ("ABCDEFGHIJKLMNOP", "================"),
+        ("ABCDEFGIHJKL.NOP", "=======xx===o==="),
+        ("BACDEFGHIJKLMN?.", "xx============?o"),
+    ] {
+        check("ABCDEFGHIJKLMNOP", &[photo(shown, far_aside, WIDE)], expected);
+    }
+    check("ABCDEFGH.JKLMNOP", &[photo("ABCDEFGHJ.KLMNOP", far_aside, WIDE)], "========!o======");
 }
 
 #[test]
