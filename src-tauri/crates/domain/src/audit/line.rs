@@ -32,7 +32,7 @@ const BEYOND: f64 = 0.15;
 
 /// How far a label may stand off the middle of its slot and still agree with the others, as a
 /// share of the slot's width (a decision). A unit one slot further on must never do so.
-const AGREES: f64 = 0.2;
+const AGREES: f64 = 0.25;
 
 /// What a map that sees the rail from aside must save, against a plain one, to be taken instead.
 const SAVES: f64 = 0.4;
@@ -234,6 +234,16 @@ impl Map {
         Self { a: p.mm - b * p.t, b, c: 0.0 }
     }
 
+    /// The straight map of least squares through all anchors but the one in place `out`.
+    fn mean(anchors: &[Anchor], out: usize) -> Option<Self> {
+        let used = || anchors.iter().enumerate().filter(|(at, _)| *at != out).map(|(_, a)| a);
+        let n = used().count() as f64;
+        let (t, mm) = (used().map(|a| a.t).sum::<f64>() / n, used().map(|a| a.mm).sum::<f64>() / n);
+        let spread: f64 = used().map(|a| (a.t - t).powi(2)).sum();
+        let b = used().map(|a| (a.t - t) * (a.mm - mm)).sum::<f64>() / spread;
+        (spread > 1e-6).then_some(Self { a: mm - b * t, b, c: 0.0 })
+    }
+
     /// The map through three anchors, seen from aside.
     fn aside(p: &Anchor, q: &Anchor, r: &Anchor) -> Option<Self> {
         // a + b t - c t mm = mm; the first taken from the others leaves two equations.
@@ -254,8 +264,10 @@ fn agreed(anchors: &[Anchor]) -> Option<Map> {
     let straight = pairs
         .filter(|(p, q)| (anchors[*p].t - anchors[*q].t).abs() > 1e-6)
         .map(|(p, q)| Map::straight(&anchors[p], &anchors[q]));
-    let straight = cheapest(straight, anchors);
     let n = anchors.len();
+    // Two labels stuck on askew lead astray: means of all, and of all but one, are tried too.
+    let means = (0..=n).filter_map(|out| Map::mean(anchors, out));
+    let straight = cheapest(straight.chain(means), anchors);
     let threes =
         (0..n).flat_map(|p| (p + 1..n).flat_map(move |q| (q + 1..n).map(move |r| (p, q, r))));
     // Three places are always met by one of these, so it takes more to believe one.
