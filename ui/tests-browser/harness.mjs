@@ -33,15 +33,16 @@ const FLAGS = [
 
 /**
  * Runs `flow({ page, site })` once for each size, on a store of its own made from the sample
- * site, or an empty one with `{ empty: true }`. A flow that fails leaves a picture behind.
+ * site, or an empty one with `{ empty: true }`. `{ lan: true }` opens the door for phones, too. A
+ * flow that fails leaves a picture behind.
  *
  * `camera(site)` gives a film for a camera of the browser; `context` goes to the page as it is.
  */
 export function flow(name, walk, options = {}) {
-  const { empty = false, sizes = Object.keys(SIZES), camera = null, context = {} } = options;
+  const { empty, lan, sizes = Object.keys(SIZES), camera = null, context = {} } = options;
   for (const size of sizes) {
     test(`${name} (${size})`, async () => {
-      const site = await Site.open({ empty });
+      const site = await Site.open({ empty, lan });
       const args = [...FLAGS, ...(camera ? cameraFlags(await camera(site)) : [])];
       const browser = await chromium.launch({ executablePath: chromiumPath(), args });
       try {
@@ -97,12 +98,12 @@ export async function saved(page, act) {
 
 /** A store in a folder of its own, and the program that serves it. */
 export class Site {
-  static async open({ empty = false } = {}) {
+  static async open({ empty = false, lan = false } = {}) {
     const site = new Site();
     site.folder = await mkdtemp(join(tmpdir(), "slotkeep-"));
     site.store = join(site.folder, "site.slotkeep");
     if (!empty) await site.run("import", join(ROOT, "sample-site"));
-    await site.serve();
+    await site.serve(lan ? ["--lan", "--lan-port", "0"] : []);
     return site;
   }
 
@@ -118,19 +119,34 @@ export class Site {
     return JSON.parse(await this.run("--json", ...words));
   }
 
-  async serve() {
-    const args = ["--store", this.store, "serve", "--port", "0"];
+  async serve(more) {
+    const args = ["--store", this.store, "serve", "--port", "0", ...more];
     this.server = spawn(program(), args, { cwd: ROOT, stdio: ["ignore", "pipe", "inherit"] });
     this.url = await new Promise((found, failed) => {
       let printed = "";
       this.server.stdout.on("data", (data) => {
         printed += data;
         const address = /http:\/\/127\.0\.0\.1:\S+/.exec(printed);
-        if (address) found(address[0]);
+        this.lan_url = /https:\/\/\S+/.exec(printed)?.[0];
+        if (address && (this.lan_url || more.length === 0)) found(address[0]);
       });
       this.server.on("error", failed);
       this.server.on("exit", (code) => failed(new Error(`serving stopped (${code}): ${printed}`)));
     });
+  }
+
+  /** A page of a phone that came in by a pass of its own, through the door for phones. */
+  async phone(page, size) {
+    const { pass } = await ask(page, "device.invite", { person: "Technician 1", title: "phone" });
+    // The phone does not trust the site's own authority yet.
+    const context = { ...SIZES[size], ignoreHTTPSErrors: true };
+    const phone = await page.context().browser().newPage(context);
+    phone.setDefaultTimeout(PATIENCE_MS);
+    await phone.goto(this.lan_url);
+    await phone.getByTestId("pass").fill(pass);
+    await phone.keyboard.press("Enter");
+    await phone.getByTestId("nav-read").waitFor();
+    return phone;
   }
 
   async close() {

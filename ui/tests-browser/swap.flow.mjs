@@ -1,7 +1,7 @@
 // A failed module: stopped with a wrong key, swapped with a fitting spare, and found everywhere.
 
 import assert from "node:assert/strict";
-import { ask, fits, flow, picture, saved, scan, SIZES, visit } from "./harness.mjs";
+import { ask, fits, flow, picture, saved, scan, visit } from "./harness.mjs";
 
 flow("a wrong key is stopped and nobody can override it", async ({ page, size }) => {
   const slot = await failedSlot(page);
@@ -21,113 +21,127 @@ flow("a wrong key is stopped and nobody can override it", async ({ page, size })
   await verdict.waitFor();
   assert.equal(await verdict.getAttribute("data-passes"), "false");
   assert.equal(await verdict.getAttribute("data-barred"), "true");
-  assert.equal(await page.getByTestId("start-swap").count(), 0, "there is nothing to begin it with");
+  assert.equal(
+    await page.getByTestId("start-swap").count(),
+    0,
+    "there is nothing to begin it with",
+  );
   assert.equal(await page.getByTestId("override").count(), 0, "nobody is asked to take it on");
   await picture(page, `swap-stopped-${size}`);
 });
 
-flow("a failed module is swapped step by step, and stock, orders and journal follow", async ({ page, site, size }) => {
-  const slot = await failedSlot(page);
-  const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
-  assert.ok(spare, "a fitting spare lies on a shelf");
-  const held = await spares(page, spare.unit);
+flow(
+  "a failed module is swapped step by step, and stock, orders and journal follow",
+  async ({ page, site, size }) => {
+    const slot = await failedSlot(page);
+    const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
+    assert.ok(spare, "a fitting spare lies on a shelf");
+    const held = await spares(page, spare.unit);
 
-  await page.goto(new URL(`/#/swap-new/${encodeURIComponent(slot.label)}`, page.url()).href);
-  await page.getByTestId("candidate").filter({ hasText: spare.unit.label_human }).click();
-  await page.getByTestId("verdict").waitFor();
-  await page.getByText(/does not replace local codes/).waitFor();
-  await picture(page, `swap-verdict-${size}`);
-  await page.getByTestId("start-swap").click();
-  await page.getByTestId("steps").waitFor();
-  await picture(page, `swap-steps-${size}`);
-  await walkSteps(page);
-  await page.getByTestId("finish").waitFor();
-  await page.getByTestId("failure-mode").selectOption({ index: 1 });
-  await page.getByTestId("detection").selectOption({ index: 1 });
-  await picture(page, `swap-finish-${size}`);
-  await page.getByTestId("finish-send").click();
-  await page.getByTestId("swap-finished").waitFor();
+    await page.goto(new URL(`/#/swap-new/${encodeURIComponent(slot.label)}`, page.url()).href);
+    await page.getByTestId("candidate").filter({ hasText: spare.unit.label_human }).click();
+    await page.getByTestId("verdict").waitFor();
+    await page.getByText(/does not replace local codes/).waitFor();
+    await picture(page, `swap-verdict-${size}`);
+    await page.getByTestId("start-swap").click();
+    await page.getByTestId("steps").waitFor();
+    await picture(page, `swap-steps-${size}`);
+    await walkSteps(page);
+    await page.getByTestId("finish").waitFor();
+    await page.getByTestId("failure-mode").selectOption({ index: 1 });
+    await page.getByTestId("detection").selectOption({ index: 1 });
+    await picture(page, `swap-finish-${size}`);
+    await page.getByTestId("finish-send").click();
+    await page.getByTestId("swap-finished").waitFor();
 
-  const now = await ask(page, "place.slot", { slot: slot.address });
-  assert.equal(now.slot.unit.label, spare.unit.label, "the spare stands in the slot");
-  const out = await ask(page, "unit.card", { unit: slot.unit.label });
-  assert.equal(out.unit.place, "bench");
-  assert.equal(out.unit.condition, "failed");
-  const left = await spares(page, spare.unit);
-  assert.equal(left.on_hand, held.on_hand - 1, "one less lies on the shelf");
+    const now = await ask(page, "place.slot", { slot: slot.address });
+    assert.equal(now.slot.unit.label, spare.unit.label, "the spare stands in the slot");
+    const out = await ask(page, "unit.card", { unit: slot.unit.label });
+    assert.equal(out.unit.place, "bench");
+    assert.equal(out.unit.condition, "failed");
+    const left = await spares(page, spare.unit);
+    assert.equal(left.on_hand, held.on_hand - 1, "one less lies on the shelf");
 
-  await visit(page, "orders");
-  await page.getByTestId("orders-all").click();
-  const line = page.locator(`[data-testid="spare"][data-model="${spare.unit.model}"]`);
-  await line.first().waitFor();
-  const shown = await line.evaluateAll((all) => all.map((one) => Number(one.dataset.order)));
-  assert.ok(shown.includes(left.order_now), `orders show ${shown}, reckoned ${left.order_now}`);
-  await picture(page, `orders-${size}`);
+    await visit(page, "orders");
+    await page.getByTestId("orders-all").click();
+    const line = page.locator(`[data-testid="spare"][data-model="${spare.unit.model}"]`);
+    await line.first().waitFor();
+    const shown = await line.evaluateAll((all) => all.map((one) => Number(one.dataset.order)));
+    assert.ok(shown.includes(left.order_now), `orders show ${shown}, reckoned ${left.order_now}`);
+    await picture(page, `orders-${size}`);
 
-  await page.goto(new URL(`/#/journal?subject=${spare.unit.label}`, page.url()).href);
-  await page.getByTestId("entry").first().waitFor();
-  const kinds = await page
-    .getByTestId("entry")
-    .evaluateAll((all) => all.map((one) => one.dataset.kind));
-  assert.ok(kinds.some((kind) => kind.startsWith("swap")), `the journal holds ${kinds}`);
-  await page.getByTestId("verify").click();
-  const report = page.getByTestId("verify-report");
-  await report.waitFor();
-  assert.equal(await report.getAttribute("data-clean"), "true");
-  await picture(page, `journal-${size}`);
-});
+    await page.goto(new URL(`/#/journal?subject=${spare.unit.label}`, page.url()).href);
+    await page.getByTestId("entry").first().waitFor();
+    const kinds = await page
+      .getByTestId("entry")
+      .evaluateAll((all) => all.map((one) => one.dataset.kind));
+    assert.ok(
+      kinds.some((kind) => kind.startsWith("swap")),
+      `the journal holds ${kinds}`,
+    );
+    await page.getByTestId("verify").click();
+    const report = page.getByTestId("verify-report");
+    await report.waitFor();
+    assert.equal(await report.getAttribute("data-clean"), "true");
+    await picture(page, `journal-${size}`);
+  },
+);
 
-flow("an interrupted swap goes on where it stopped, on another device", async ({ page, site, size }) => {
-  const other = await page.context().browser().newPage(SIZES[size]);
-  await other.goto(site.url);
-  const slot = await failedSlot(page);
-  const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
-  const input = { slot: slot.address, unit: spare.unit.label };
-  const { swap, steps } = await ask(page, "swap.start", input);
-  await page.goto(new URL(`/#/swap/${swap}`, page.url()).href);
-  await page.getByTestId("steps").waitFor();
-  const pulled = steps.findIndex(({ text }) => /Pull the module/.test(text)) + 1;
-  assert.ok(pulled > 3, "the sample's failed module sits on a base");
-  await walk(page, swap, pulled);
+const RESUMED = "an interrupted swap goes on where it stopped, on a phone let in by its pass";
+flow(
+  RESUMED,
+  async ({ page, site, size }) => {
+    const other = await site.phone(page, size);
+    const slot = await failedSlot(page);
+    const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
+    const input = { slot: slot.address, unit: spare.unit.label };
+    const { swap, steps } = await ask(page, "swap.start", input);
+    await page.goto(new URL(`/#/swap/${swap}`, page.url()).href);
+    await page.getByTestId("steps").waitFor();
+    const pulled = steps.findIndex(({ text }) => /Pull the module/.test(text)) + 1;
+    assert.ok(pulled > 3, "the sample's failed module sits on a base");
+    await walk(page, swap, pulled);
 
-  await visit(other, "swaps");
-  const open = other.getByTestId("open-swap").filter({ hasText: slot.address });
-  await open.waitFor();
-  await open.getByText("Continue").waitFor();
-  await fits(other);
-  await picture(other, `swap-continue-${size}`);
-  await open.click();
-  await other.getByTestId("swap").waitFor();
-  const now = other.locator('[data-testid="step"][data-now="true"]');
-  await now.filter({ hasText: steps[pulled].text }).waitFor();
-  await now.scrollIntoViewIfNeeded();
-  await fits(other);
-  await picture(other, `swap-resumed-${size}`);
-  await walk(other, swap, pulled + 1);
-  // The first device sees what the second did.
-  await page
-    .locator('[data-testid="step"][data-now="true"]')
-    .filter({ hasText: steps[pulled + 1].text })
-    .waitFor();
+    await visit(other, "swaps");
+    const open = other.getByTestId("open-swap").filter({ hasText: slot.address });
+    await open.waitFor();
+    await open.getByText("Continue").waitFor();
+    await fits(other);
+    await picture(other, `swap-continue-${size}`);
+    await open.click();
+    await other.getByTestId("swap").waitFor();
+    const now = other.locator('[data-testid="step"][data-now="true"]');
+    await now.filter({ hasText: steps[pulled].text }).waitFor();
+    await now.scrollIntoViewIfNeeded();
+    await fits(other);
+    await picture(other, `swap-resumed-${size}`);
+    await walk(other, swap, pulled + 1);
+    // The first device sees what the second did.
+    await page
+      .locator('[data-testid="step"][data-now="true"]')
+      .filter({ hasText: steps[pulled + 1].text })
+      .waitFor();
 
-  await other.getByTestId("abandon").click();
-  const stand = other.getByTestId("stand");
-  await stand.getByText(/is empty, its base unlatched/).waitFor();
-  await stand.getByText(/was taken out/).waitFor();
-  await other.getByTestId("state-left").fill("The wrong spare was fetched.");
-  await fits(other);
-  await picture(other, `swap-give-up-${size}`);
-  await other.getByTestId("abandon-send").click();
-  await other.getByText(/is now at: bench/).waitFor();
-  await picture(other, `swap-given-up-${size}`);
-  const { unit } = await ask(other, "unit.card", { unit: slot.unit.label });
-  assert.equal(unit.place, "bench", "the register follows what hands did");
-  await other.emulateMedia({ colorScheme: "dark" });
-  await visit(other, "swaps");
-  await other.getByTestId("scan-slot").waitFor();
-  await picture(other, `swap-dark-${size}`);
-  await other.close();
-});
+    await other.getByTestId("abandon").click();
+    const stand = other.getByTestId("stand");
+    await stand.getByText(/is empty, its base unlatched/).waitFor();
+    await stand.getByText(/was taken out/).waitFor();
+    await other.getByTestId("state-left").fill("The wrong spare was fetched.");
+    await fits(other);
+    await picture(other, `swap-give-up-${size}`);
+    await other.getByTestId("abandon-send").click();
+    await other.getByText(/is now at: bench/).waitFor();
+    await picture(other, `swap-given-up-${size}`);
+    const { unit } = await ask(other, "unit.card", { unit: slot.unit.label });
+    assert.equal(unit.place, "bench", "the register follows what hands did");
+    await other.emulateMedia({ colorScheme: "dark" });
+    await visit(other, "swaps");
+    await other.getByTestId("scan-slot").waitFor();
+    await picture(other, `swap-dark-${size}`);
+    await other.close();
+  },
+  { lan: true },
+);
 
 flow("a controller's swap asks for a photo and a second person", async ({ page, size }) => {
   const { input, steps } = await ownBase(page);
@@ -263,7 +277,9 @@ async function walk(page, swap, until) {
     const { steps, next_step } = await ask(page, "swap.show", { swap });
     if (next_step === null || next_step > until) return;
     const step = steps[next_step - 1];
-    const here = page.locator('[data-testid="step"][data-now="true"]').filter({ hasText: step.text });
+    const here = page
+      .locator('[data-testid="step"][data-now="true"]')
+      .filter({ hasText: step.text });
     await here.waitFor();
     if (step.scan) await scan(page, step.scan_label);
     else await give(page, here, step);
@@ -285,7 +301,9 @@ async function walkSteps(page) {
     const { steps, next_step } = await ask(page, "swap.show", { swap });
     if (next_step === null) break;
     const step = steps[next_step - 1];
-    const here = page.locator('[data-testid="step"][data-now="true"]').filter({ hasText: step.text });
+    const here = page
+      .locator('[data-testid="step"][data-now="true"]')
+      .filter({ hasText: step.text });
     await here.waitFor();
     if (!step.scan) await give(page, here, step);
     else {

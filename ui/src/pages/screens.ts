@@ -28,6 +28,7 @@ import Lot from "./stock/Lot.svelte";
 import Shelf from "./stock/Shelf.svelte";
 import Effects from "./swap/Effects.svelte";
 import Fits from "./swap/Fits.svelte";
+import Lend from "./swap/Lend.svelte";
 import NewSwap from "./swap/NewSwap.svelte";
 import Swap from "./swap/Swap.svelte";
 import Swaps from "./swap/Swaps.svelte";
@@ -54,6 +55,7 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   swaps: { screen: Swaps, title: words.swaps },
   swap: { screen: Swap, title: words.swaps },
   "swap-new": { screen: NewSwap, title: words.swaps },
+  "swap-lend": { screen: Lend, title: words.swaps },
   "swap-effects": { screen: Effects, title: words.swaps },
   "swap-fits": { screen: Fits, title: words.swaps },
   shelf: { screen: Shelf, title: words.shelf },

@@ -6,7 +6,8 @@ use crate::pictures::{self, Pictures};
 use crate::screens;
 use axum::body::Bytes;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
-use axum::http::{HeaderMap, StatusCode, Uri, header};
+use axum::http::{HeaderMap, HeaderValue, Request, StatusCode, Uri, header};
+use axum::middleware::map_request;
 use axum::response::sse::{KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
@@ -53,7 +54,17 @@ pub(crate) fn router(door: Arc<Door>) -> Router {
         .fallback(screen)
         .layer(DefaultBodyLimit::max(MAX_BODY_BYTES))
         .layer(CompressionLayer::new())
+        .layer(map_request(with_host))
         .with_state(door)
+}
+
+/// HTTP/2, which browsers speak over TLS, names the host in the request's address alone.
+async fn with_host<B>(mut request: Request<B>) -> Request<B> {
+    let named = request.uri().authority().map(|host| HeaderValue::from_str(host.as_str()));
+    if let Some(Ok(host)) = named {
+        request.headers_mut().entry(header::HOST).or_insert(host);
+    }
+    request
 }
 
 async fn call(

@@ -2,7 +2,7 @@ use super::{Outcome, Refusal, known, unit};
 use crate::journal::{
     Entry, Override, SwapAbandoned, SwapFinished, SwapStarted, SwapTicked, UnitInstalled,
 };
-use crate::label::LabelCode;
+use crate::label::{LabelCode, LabelKind};
 use crate::register::{Change, View};
 use crate::swap::procedure::left;
 use crate::swap::{Demand, Seat, Severity, Situation, Spare, Step, Swap, SwapState, Tick, barred};
@@ -156,7 +156,10 @@ fn scanned(view: &impl View, wanted: &LabelCode, ticked: &SwapTicked) -> Result<
                 view.labelled(&scanned).unwrap_or_else(|| "not in the register".to_owned()),
                 wanted.human()
             ),
-            "put it back and find the right one; do not go on with this one",
+            match scanned.kind() {
+                LabelKind::Unit => "put it back and find the right one; do not go on with this one",
+                _ => "find the right place; do not go on at this one",
+            },
         )),
         None => Err(Refusal::new(
             format!("step {} wants the label {}", ticked.step, wanted.human()),
