@@ -68,7 +68,7 @@ export const words = {
   stepTakes: (minutes: number, seen: number) =>
     seen === 0
       ? `About ${duration(minutes)}, as planned`
-      : `About ${duration(minutes)}: the median of ${seen === 1 ? "one time" : `${seen} times`} before`,
+      : `About ${duration(minutes)}: the median of the plan and ${seen === 1 ? "one time" : `${seen} times`} before`,
   takes: (all: number, left: number) =>
     left >= all
       ? `All steps take about ${duration(all)}.`

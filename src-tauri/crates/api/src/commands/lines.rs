@@ -7,7 +7,7 @@ use crate::wire::stock::{BinPieces, LotLine, OrderLine};
 use crate::wire::unit::{FittedBattery, UnitLine};
 use crate::wire::words;
 use chrono::NaiveDate;
-use slotkeep_domain::journal::Purpose;
+use slotkeep_domain::journal::{Body, Purpose};
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::{
     FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, Model, PartNo,
@@ -201,7 +201,8 @@ pub(crate) fn wired(wired: &Loop) -> LoopLine {
     }
 }
 
-/// The newest entries about a thing, as lines.
+/// The newest entries about a thing, as lines. Single steps of swaps are left to the journal: a
+/// swap's beginning and end say what came of them.
 pub(crate) fn history(
     r: &Reader<'_>,
     subject: &str,
@@ -209,8 +210,13 @@ pub(crate) fn history(
 ) -> Result<Vec<crate::wire::journal::EntryLine>, Failure> {
     let filter = slotkeep_store::EntryFilter {
         subject: Some(subject.to_owned()),
-        limit,
+        limit: limit * STEPS_OF_A_SWAP,
         ..Default::default()
     };
-    Ok(r.entries(&filter)?.iter().map(super::sentence::line).collect())
+    let entries = r.entries(&filter)?;
+    let told = entries.iter().filter(|kept| !matches!(kept.entry.body, Body::SwapTicked(_)));
+    Ok(told.take(limit as usize).map(super::sentence::line).collect())
 }
+
+/// So many entries are looked at for each line, which is about what a swap leaves.
+const STEPS_OF_A_SWAP: u32 = 20;

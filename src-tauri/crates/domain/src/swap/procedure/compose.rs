@@ -16,10 +16,11 @@ pub struct Names {
     /// Tags of the loops.
     pub loops: Vec<String>,
     pub firmware: Option<String>,
+    pub bus_address: Option<u32>,
 }
 
 /// Words in braces that a text may hold.
-pub(super) const WORDS: [&str; 11] = [
+pub(super) const WORDS: [&str; 12] = [
     "slot",
     "rail",
     "out",
@@ -31,6 +32,7 @@ pub(super) const WORDS: [&str; 11] = [
     "loops",
     "loop_count",
     "firmware",
+    "bus_address",
 ];
 
 /// Composes the steps of one swap.
@@ -85,6 +87,7 @@ impl Names {
             partner: s.seat.partner.as_ref().map(|(address, _)| address.to_string()),
             loops: s.seat.loops.iter().map(|wired| wired.tag.clone()).collect(),
             firmware: s.seat.slot.min_firmware.clone(),
+            bus_address: s.seat.slot.bus_address,
         }
     }
 
@@ -113,6 +116,10 @@ impl Names {
             "loops" => self.loops.join(", "),
             "loop_count" => counted(self.loops.len()),
             "firmware" => self.firmware.clone()?,
+            "bus_address" => self.bus_address.map_or_else(
+                || "that of the unit that came out".to_owned(),
+                |address| address.to_string(),
+            ),
             _ => return None,
         })
     }

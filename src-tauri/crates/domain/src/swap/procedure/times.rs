@@ -13,7 +13,7 @@ pub struct Times(HashMap<String, Vec<f64>>);
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Expected {
     pub minutes: f64,
-    /// How often it was done; 0 where the template's own figure stands in.
+    /// How often it was done; 0 where the template's own figure stands alone.
     pub seen: u32,
 }
 
@@ -34,24 +34,22 @@ impl Times {
                 }
             }
         }
-        times.values_mut().for_each(|of| of.sort_by(f64::total_cmp));
         Self(times)
     }
 
-    /// The median of the past, or the template's own figure; none for steps without either.
+    /// The median of the past and of the template's own figure, which counts as one time, so that
+    /// one swap that was ticked in haste does not plan the next; none for steps without either.
     pub fn expected(&self, step: &Step) -> Option<Expected> {
         let past = step.name.as_ref().and_then(|name| self.0.get(name));
-        match past.filter(|past| !past.is_empty()) {
-            Some(past) => {
-                let middle = past.len() / 2;
-                let minutes = if past.len() % 2 == 1 {
-                    past[middle]
-                } else {
-                    f64::midpoint(past[middle - 1], past[middle])
-                };
-                Some(Expected { minutes, seen: past.len() as u32 })
-            }
-            None => step.minutes.map(|minutes| Expected { minutes, seen: 0 }),
-        }
+        let seen = past.map_or(0, Vec::len) as u32;
+        let mut all: Vec<f64> = past.into_iter().flatten().copied().chain(step.minutes).collect();
+        all.sort_by(f64::total_cmp);
+        let middle = all.len() / 2;
+        let minutes = match all.len() {
+            0 => return None,
+            odd if odd % 2 == 1 => all[middle],
+            _ => f64::midpoint(all[middle - 1], all[middle]),
+        };
+        Some(Expected { minutes, seen })
     }
 }
