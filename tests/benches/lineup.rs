@@ -12,7 +12,7 @@ use slotkeep_domain::lineup::{Cabinet, Keyed, Known, check, describe, keyed};
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::{self, CabinetAddress, Slot, SlotAddress};
 use slotkeep_domain::register::View;
-use slotkeep_domain::rules::{RuleSetting, Severity};
+use slotkeep_domain::rules::Severity;
 use slotkeep_store::{Store, StoreFault};
 use slotkeep_tests::measure::{ms, number, timed};
 use slotkeep_xtask::make_site::{Size, files};
@@ -37,7 +37,8 @@ fn main() {
     let (reading, plant) = timed(|| Plant::read(api.store()).expect("the plant is read"));
     let (describing, cabinets) = timed(|| plant.cabinets());
     let (judging, found) = timed(|| {
-        let each = cabinets.iter().map(|cabinet| check(cabinet, &plant.rules));
+        let each =
+            cabinets.iter().map(|cabinet| check(cabinet, &plant.site.rules, &plant.site.own_rules));
         each.flatten().collect::<Vec<_>>()
     });
     let of = |severity| found.iter().filter(|finding| finding.severity == severity).count();
@@ -81,7 +82,6 @@ fn ask(api: &Api, name: &str, input: Value) {
 /// Everything that the rules look at, as the store has it.
 struct Plant {
     site: place::Site,
-    rules: Vec<RuleSetting>,
     models: HashMap<PartNo, Arc<Model>>,
     keyed: Arc<Keyed>,
     places: Vec<place::Cabinet>,
@@ -97,7 +97,6 @@ impl Plant {
             let models = r.models()?;
             let units = r.units()?.into_iter();
             Ok(Self {
-                rules: site.rules.clone(),
                 site,
                 keyed: Arc::new(keyed(&models)),
                 models: models.into_iter().map(|m| (m.part_no.clone(), Arc::new(m))).collect(),

@@ -981,6 +981,13 @@ export interface Commands {
     reply: Done;
   };
   /**
+   * Lists what a site's own rules may ask.
+   */
+  "rule.facts": {
+    input: Nothing;
+    reply: FactLine[];
+  };
+  /**
    * Finds what begins with a text.
    */
   "search.find": {
@@ -1785,7 +1792,7 @@ export interface Commands {
    */
   "swap.rules": {
     input: Nothing;
-    reply: SwapRule[];
+    reply: RuleLine[];
   };
   /**
    * Prints the method statement of a swap (PDF).
@@ -3730,6 +3737,10 @@ export interface LineupFinding {
    */
   rule: string;
   /**
+   * The site added this rule.
+   */
+  own: boolean;
+  /**
    * Data are missing to judge by.
    */
   unknown: boolean;
@@ -3883,7 +3894,7 @@ export interface MaterialLine {
   said: string;
 }
 /**
- * A named rule, and what the site has set about it.
+ * A named rule as the site keeps it, or one that the site added.
  */
 export interface RuleLine {
   name: string;
@@ -3891,29 +3902,60 @@ export interface RuleLine {
    * What it asks for.
    */
   asks: string;
+  /**
+   * The site added it.
+   */
+  own: boolean;
   on: boolean;
   /**
-   * How grave a break is here.
+   * How grave a break is here: `note`, `caution` or `stop`.
    */
   severity: string;
+  /**
+   * How grave a break is where the site sets nothing; none for a rule that the site added.
+   */
+  ours?: string | null;
   /**
    * How grave missing data are here.
    */
   unknown: string;
   /**
-   * It can be neither switched off nor softened.
+   * It can be neither switched off nor softened, and nobody may take a stop of it on.
    */
   fixed: boolean;
+  /**
+   * The site keeps it otherwise than it came: off, graver, milder, or with other limits.
+   */
+  set: boolean;
   limits: LimitLine[];
+  /**
+   * Where it is from; empty for a rule that the site added.
+   */
   source: string;
+  /**
+   * What to do about a break; empty for ours, which say it with each finding.
+   */
+  to_do: string;
+  /**
+   * Where a rule of the site applies: all of these; everywhere where there are none.
+   */
+  applies: string[];
+  /**
+   * What must hold there by a rule of the site: all of these.
+   */
+  must: string[];
 }
 export interface LimitLine {
   name: string;
-  doc: string;
   /**
    * Here.
    */
   value: number;
+  /**
+   * Empty for pieces.
+   */
+  unit: string;
+  doc: string;
   /**
    * Where the site sets none.
    */
@@ -4416,6 +4458,40 @@ export interface LoopLine {
    */
   on_loss?: string | null;
   safety_function: boolean;
+}
+/**
+ * Something that a site's own rules may ask.
+ */
+export interface FactLine {
+  name: string;
+  /**
+   * As it stands in a sentence.
+   */
+  said: string;
+  /**
+   * `text`, `word`, `yes_no`, `number`, `firmware` or `revision`.
+   */
+  kind: string;
+  /**
+   * What it can be, where it is one of some words.
+   */
+  words: string[];
+  /**
+   * Empty where it has none.
+   */
+  unit: string;
+  /**
+   * Comparisons that fit it.
+   */
+  comparisons: string[];
+  /**
+   * Rules that judge swaps may ask it.
+   */
+  swaps: boolean;
+  /**
+   * Rules that judge items of a line-up may ask it.
+   */
+  items: boolean;
 }
 /**
  * What to look for.
@@ -6138,7 +6214,14 @@ export interface Check {
   message: string;
 }
 export interface FindingLine {
+  /**
+   * Name of the rule.
+   */
   rule: string;
+  /**
+   * The site added this rule.
+   */
+  own: boolean;
   /**
    * `pass`, `note`, `caution` or `stop`.
    */
@@ -6497,27 +6580,6 @@ export interface StandLine {
   in_is_in: boolean;
 }
 /**
- * What a rule of the verdict asks, as this site keeps it.
- */
-export interface SwapRule {
-  name: string;
-  asks: string;
-  on: boolean;
-  /**
-   * How grave a break is here: `note`, `caution` or `stop`.
-   */
-  severity: string;
-  /**
-   * How grave missing data are here.
-   */
-  unknown: string;
-  /**
-   * Nobody may take it on, switch it off or soften it.
-   */
-  fixed: boolean;
-  source: string;
-}
-/**
  * A sheet to print: of a swap under way, or of one being considered.
  */
 export interface SwapSheetInput {
@@ -6659,6 +6721,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "place.rekey": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
   "place.slot": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "place.temperature": {"access":"write","roles":["technician","planner"],"takes":"json","gives":"json"},
+  "rule.facts": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "search.find": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "site.backup": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
   "site.import": {"access":"write","roles":["planner"],"takes":"json","gives":"json"},

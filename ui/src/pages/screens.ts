@@ -1,4 +1,5 @@
 import type { Component } from "svelte";
+import { words as rules } from "../words/rules";
 import { words } from "../words/site";
 import Audit from "./audit/Audit.svelte";
 import Batteries from "./battery/Batteries.svelte";
@@ -17,6 +18,7 @@ import People from "./people/People.svelte";
 import Cabinet from "./place/Cabinet.svelte";
 import Cabinets from "./place/Cabinets.svelte";
 import Slot from "./place/Slot.svelte";
+import Rules from "./rule/Rules.svelte";
 import Home from "./site/Home.svelte";
 import More from "./site/More.svelte";
 import Unknown from "./site/Unknown.svelte";
@@ -45,6 +47,7 @@ const SCREENS: Record<string, { screen: Component; title: string }> = {
   lineup: { screen: Lineup, title: words.cabinets },
   "lineup-plan": { screen: PlanRail, title: words.cabinets },
   audit: { screen: Audit, title: words.cabinets },
+  rules: { screen: Rules, title: rules.title },
   slot: { screen: Slot, title: words.cabinets },
   unit: { screen: UnitCard, title: words.read },
   models: { screen: Models, title: words.models },

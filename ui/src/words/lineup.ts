@@ -7,7 +7,6 @@ export const words = {
   plan: "Plan this rail",
   planOf: (rail: string) => `Plan ${rail}`,
   allPass: "Every rule that has something to look at here is kept.",
-  about: (at: string, rule: string) => `${at} · rule ${rule}`,
   rails: "Rails of the cabinet",
   caution:
     "These are sums of figures that people typed in, for planning. The maker's data, local codes and competent persons decide; work on intrinsically safe circuits is theirs alone.",

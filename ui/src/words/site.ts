@@ -18,6 +18,7 @@ export const words = {
   journal: "Journal",
   people: "People",
   models: "Catalogue",
+  rules: "Rules",
   more: "More",
   signedIn: (person: string, device: string) => `${person}, ${device}`,
   needsALook: "Needs a look",

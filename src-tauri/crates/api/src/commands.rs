@@ -38,6 +38,7 @@ mod people;
 mod photo;
 mod place;
 mod place_seen;
+mod rule;
 mod sentence;
 mod sentence_audit;
 mod sentence_spares;
@@ -122,6 +123,7 @@ pub(crate) fn all() -> Vec<Command> {
         door_sheet::commands(),
         battery::commands(),
         photo::commands(),
+        rule::commands(),
         swap::commands(),
         swap_candidates::commands(),
         swap_check::commands(),

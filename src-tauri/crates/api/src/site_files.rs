@@ -8,6 +8,7 @@ mod csv_file;
 mod json;
 mod named_rules;
 mod on_rail;
+mod own_rules;
 mod problem;
 mod procedure;
 mod references;

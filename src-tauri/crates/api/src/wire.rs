@@ -17,6 +17,7 @@ pub mod model;
 pub mod people;
 pub mod photo;
 pub mod place;
+pub mod rule;
 pub mod site;
 pub mod spares;
 pub mod spares_choice;

@@ -26,7 +26,7 @@ pub use heat::{
     COEFFICIENT_W_M2_K, Stand, area_for_rise_m2, box_area_m2, effective_area_m2, heat_rise_k,
 };
 pub use plan::{Pieces, PlanRefusal, Wish, WishKind, pieces, planned};
-pub use rail::{Body, Cabinet, Item, Keyed, Place, Rail, What};
+pub use rail::{Body, Cabinet, Item, Keyed, Place, Rail, Standing, What};
 pub use rules::{Finding, RULES, check, specs};
 pub use seen::{Compared, RailSeen, compare};
 pub use supplied::{Along, Derating, Supplied, along, feeds_both, supplied};

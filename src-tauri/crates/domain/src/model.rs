@@ -224,6 +224,45 @@ pub enum Lifecycle {
     Recalled,
 }
 
+impl ModelKind {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Controller => "controller",
+            Self::ModuleOnePiece => "module_one_piece",
+            Self::Module => "module",
+            Self::PowerSupply => "power_supply",
+            Self::Terminator => "terminator",
+            Self::EndSupport => "end_support",
+            Self::Base => "base",
+            Self::Battery => "battery",
+            Self::Blank => "blank",
+            Self::Consumable => "consumable",
+        }
+    }
+}
+
+impl BaseKind {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::OnePiece => "one_piece",
+            Self::Compact => "compact",
+            Self::Extended => "extended",
+            Self::IntrinsicallySafe => "intrinsically_safe",
+            Self::Own => "own",
+        }
+    }
+}
+
+impl Lifecycle {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Active => "active",
+            Self::Discontinued => "discontinued",
+            Self::Recalled => "recalled",
+        }
+    }
+}
+
 impl Model {
     /// Position of a revision in the catalogue's order; none where it is not listed.
     pub fn revision_rank(&self, revision: &str) -> Option<usize> {

@@ -14,6 +14,7 @@ use crate::label::{LabelCode, SitePrefix};
 use crate::lineup::Stand;
 use crate::model::{BaseKind, PartNo};
 use crate::rules::RuleSetting;
+use crate::rules::own::OwnRule;
 use chrono::{DateTime, Utc};
 use uuid::Uuid;
 
@@ -41,6 +42,8 @@ pub struct Site {
     pub spares_rules: Option<SparesRules>,
     /// What the site sets about named rules; a rule that is not here holds as it is.
     pub rules: Vec<RuleSetting>,
+    /// Rules that the site has added to ours.
+    pub own_rules: Vec<OwnRule>,
     pub failure_modes: Vec<Choice>,
     pub failure_causes: Vec<Choice>,
     pub detection_methods: Vec<Choice>,
@@ -178,6 +181,26 @@ pub enum Criticality {
     Vital,
     Essential,
     Desirable,
+}
+
+impl BusPosition {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Off => "off",
+            Self::Inner => "inner",
+            Self::End => "end",
+        }
+    }
+}
+
+impl Criticality {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Vital => "vital",
+            Self::Essential => "essential",
+            Self::Desirable => "desirable",
+        }
+    }
 }
 
 /// A storeroom that holds bins.

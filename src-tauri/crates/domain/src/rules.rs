@@ -3,6 +3,9 @@
 //! A table of [`Rule`] is data; the function that judges stands beside it in the module of its
 //! noun. A site reads the tables, switches rules and sets their limits in `site.json`.
 
+pub mod facts;
+pub mod own;
+
 use std::collections::BTreeMap;
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -6,11 +6,11 @@ pub mod procedure;
 mod rules;
 mod situation;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 mod verdict;
 
 pub use cautions::CAUTIONS;
-pub use findings::{Finding, Rule, Severity, specs};
+pub use findings::{Finding, Rule, RuleOf, Severity, specs};
 pub use procedure::{Demand, Limits, Step};
 pub use situation::{BatteryOutlook, Seat, Situation, Spare};
 pub use verdict::{Judge, barred, verdict, worst};

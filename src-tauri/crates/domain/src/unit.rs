@@ -68,6 +68,18 @@ pub struct FittedBattery {
     pub lot: Option<LabelCode>,
 }
 
+/// Dotted numbers of a firmware name, trailing zeros dropped: 2.10 is later than 2.9.
+///
+/// None where it is not made of numbers, and so cannot be put in order.
+pub fn firmware_order(text: &str) -> Option<Vec<u64>> {
+    let text = text.trim().trim_start_matches(['v', 'V']);
+    let mut parts = text.split('.').map(|part| part.parse().ok()).collect::<Option<Vec<u64>>>()?;
+    while parts.last() == Some(&0) {
+        parts.pop();
+    }
+    Some(parts)
+}
+
 impl Unit {
     /// Whether it lies ready for use in a bin of a storeroom.
     pub fn lies_good_in(&self, storeroom: &str) -> bool {

@@ -4,6 +4,7 @@
 
 mod audits;
 mod bodies;
+mod own_rules;
 mod plain;
 mod records;
 mod swaps;

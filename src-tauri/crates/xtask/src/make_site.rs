@@ -24,6 +24,9 @@ pub const SAMPLE_SEED: u64 = 7;
 /// The templates that the program ships with, as a site edits them.
 const PROCEDURE: &str = include_str!("../../api/src/procedure.json");
 
+/// Settings of the invented plant.
+const SITE: &str = include_str!("make_site/site.json");
+
 /// Sets the chance of cells apart from that of everything else.
 const CELLS: u64 = 0xce11;
 
@@ -395,82 +398,3 @@ fn people() -> Sheet {
     }
     sheet
 }
-
-const SITE: &str = r#"{
-  "name": "Marrow Point desalination works",
-  "label_prefix": "MP",
-  "temperature_c": 30,
-  "shelf_temperature_c": 22,
-  "battery_age_limit_y": 5,
-  "protection": 0.99,
-  "hold_up_required_h": 72,
-  "visit_window_d": 120,
-  "battery_rules": {
-    "spent_chance": 0.01,
-    "visit_cost_cents": 18000,
-    "change_cost_cents": 4500,
-    "loss_cost_cents": 900000,
-    "crew_h_per_day": 5,
-    "setup_min": 40,
-    "weekdays": ["mon", "tue", "wed", "thu"],
-    "closed": [
-      {"from": "2026-12-21", "to": "2027-01-03", "reason": "Works holiday"},
-      {"from": "2027-07-26", "to": "2027-08-06", "reason": "Summer break"}
-    ],
-    "agreed_d": 60,
-    "horizon_y": 5,
-    "group_by": "cabinet"
-  },
-  "spares_rules": {
-    "targets": {
-      "vital": {"measure": "no_stock_out", "value": 0.99},
-      "essential": {"measure": "fill_rate", "value": 0.95},
-      "desirable": {"measure": "no_stock_out", "value": 0.85}
-    },
-    "missing_cost_cents_h": {"vital": 120000, "essential": 9000, "desirable": 400},
-    "order_cost_cents": 8500,
-    "holding_pct_a": 14,
-    "abc_pct": [80, 95],
-    "abc_by": "share_before",
-    "xyz_cv": [0.5, 1],
-    "lateral": true,
-    "lateral_d": 1,
-    "dead_after_y": 3
-  },
-  "rules": [
-    {"name": "supply-budget", "limits": {"reserve_pct": 15}},
-    {"name": "item-width", "severity": "note"}
-  ],
-  "key_schemes": [
-    {"name": "std", "title": "Two keys, bases compact and extended", "keys": 2,
-     "letters": "ABCDEF", "intrinsically_safe": false},
-    {"name": "is", "title": "Two keys, intrinsically safe bases", "keys": 2,
-     "letters": "KLMNPR", "intrinsically_safe": true}
-  ],
-  "failure_modes": [
-    {"code": "no_output", "title": "No output"},
-    {"code": "erratic", "title": "Erratic output"},
-    {"code": "drift", "title": "Reading off"},
-    {"code": "frozen", "title": "Reading stands still"},
-    {"code": "spurious", "title": "Acts without demand"},
-    {"code": "no_communication", "title": "No communication"},
-    {"code": "memory_lost", "title": "Program lost"}
-  ],
-  "failure_causes": [
-    {"code": "ageing", "title": "Ageing"},
-    {"code": "moisture", "title": "Moisture or salt"},
-    {"code": "overvoltage", "title": "Overvoltage"},
-    {"code": "connection", "title": "Loose or dirty contact"},
-    {"code": "handling", "title": "Handling"},
-    {"code": "battery", "title": "Battery spent"},
-    {"code": "unknown", "title": "Unknown"}
-  ],
-  "detection_methods": [
-    {"code": "alarm", "title": "Alarm in the control room"},
-    {"code": "diagnostics", "title": "Diagnostics of the unit"},
-    {"code": "operation", "title": "Seen in operation"},
-    {"code": "inspection", "title": "Inspection"},
-    {"code": "test", "title": "Periodic test"}
-  ]
-}
-"#;

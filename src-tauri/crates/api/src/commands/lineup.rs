@@ -1,17 +1,19 @@
 //! A rail or cabinet against the rules of a line-up.
 
-use super::find;
+use super::{find, rule};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::Nothing;
-use crate::wire::lineup::{LimitLine, Lineup, LineupFinding, LineupInput, RuleLine};
+use crate::wire::lineup::{Lineup, LineupFinding, LineupInput};
+use crate::wire::rule::RuleLine;
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::lineup::{self, Cabinet, Finding, Known, describe, keyed};
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::{CabinetAddress, RailAddress, Site, SlotAddress};
 use slotkeep_domain::register::View;
-use slotkeep_domain::rules::{Severity, kept};
+use slotkeep_domain::rules::Severity;
+use slotkeep_domain::rules::own::Judges;
 use slotkeep_store::Reader;
 use std::cmp::Reverse;
 use std::collections::HashMap;
@@ -29,7 +31,7 @@ fn check(ask: &Ask<'_>, input: LineupInput) -> Result<Lineup, Failure> {
         let (cabinet, rail) = meant(r, &input.address)?;
         let site = r.site().ok_or_else(find::empty)?;
         let cabinet = described(r, &site, &cabinet)?;
-        let found = lineup::check(&cabinet, &site.rules);
+        let found = lineup::check(&cabinet, &site.rules, &site.own_rules);
         let findings = of_rail(found, rail.as_ref());
         let address = match &rail {
             Some(rail) => rail.to_string(),
@@ -154,7 +156,8 @@ pub(super) fn line(finding: &Finding) -> LineupFinding {
     LineupFinding {
         severity: finding.severity.word().to_owned(),
         at: finding.at.clone(),
-        rule: finding.rule.to_owned(),
+        rule: finding.rule.to_string(),
+        own: finding.own,
         unknown: finding.unknown,
         compared: finding.compared.clone(),
         to_do: finding.to_do.clone(),
@@ -162,32 +165,5 @@ pub(super) fn line(finding: &Finding) -> LineupFinding {
 }
 
 fn rules(ask: &Ask<'_>, _: Nothing) -> Result<Vec<RuleLine>, Failure> {
-    ask.read(|r| {
-        let settings = r.site().map(|site| site.rules).unwrap_or_default();
-        let lines = lineup::specs().map(|rule| {
-            let here = kept(rule, &settings);
-            RuleLine {
-                name: rule.name.to_owned(),
-                asks: rule.asks.to_owned(),
-                on: here.on,
-                severity: here.severity.word().to_owned(),
-                unknown: here.unknown().word().to_owned(),
-                fixed: rule.fixed,
-                limits: rule
-                    .limits
-                    .iter()
-                    .map(|limit| LimitLine {
-                        name: limit.name.to_owned(),
-                        doc: limit.doc.to_owned(),
-                        value: here.limit(limit.name),
-                        ours: limit.value,
-                        least: limit.least,
-                        most: limit.most,
-                    })
-                    .collect(),
-                source: rule.source.to_owned(),
-            }
-        });
-        Ok(lines.collect())
-    })
+    ask.read(|r| Ok(rule::lines(r.site().as_ref(), lineup::specs(), Judges::Item)))
 }

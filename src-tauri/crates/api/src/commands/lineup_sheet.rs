@@ -32,7 +32,7 @@ fn sheet(ask: &Ask<'_>, input: LineupSheetInput) -> Result<File, Failure> {
                 kept.address
             )));
         }
-        let found = lineup::check(&cabinet, &site.rules);
+        let found = lineup::check(&cabinet, &site.rules, &site.own_rules);
         let heights = r.rails_of(&kept.address)?;
         let y_mm = |rail: &Rail| {
             let of = heights.iter().find(|of| of.address == rail.address);

@@ -45,7 +45,8 @@ fn fits_slot(
     // Whether the slot is free, and whom it is kept for, is asked where those are decided.
     let asked_elsewhere = [Rule::SlotBusy, Rule::Reservation];
     let stop = verdict(&Situation { seat: &seat, spare: &spare }).into_iter().find(|finding| {
-        finding.severity == Severity::Stop && !asked_elsewhere.contains(&finding.rule)
+        let elsewhere = asked_elsewhere.iter().any(|rule| finding.rule == *rule);
+        finding.severity == Severity::Stop && !elsewhere
     });
     match stop {
         Some(stop) => Err(Failure::refused(format!("stop: {}: {}", stop.compared, stop.to_do))),

@@ -33,6 +33,7 @@ pub(super) fn cautions() -> Vec<String> {
 pub(super) fn finding(finding: &Finding) -> FindingLine {
     FindingLine {
         rule: finding.rule.name().to_owned(),
+        own: finding.rule.is_own(),
         severity: finding.severity.word().to_owned(),
         unknown: finding.unknown,
         compared: finding.compared.clone(),

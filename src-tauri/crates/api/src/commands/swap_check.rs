@@ -4,22 +4,22 @@ use super::battery_figures::Surroundings;
 use super::lines::Catalogue;
 use super::swap::{cautions, finding};
 use super::swap_rail::OfCabinets;
-use super::{find, lines, swap_steps};
+use super::{find, lines, rule, swap_steps};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::Nothing;
+use crate::wire::rule::RuleLine;
 use crate::wire::swap::{Check, CheckInput};
-use crate::wire::swap_find::SwapRule;
 use chrono::{NaiveDate, NaiveTime};
 use slotkeep_domain::battery::{due_days, remaining_mah};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::{Site, Slot, SlotAddress};
 use slotkeep_domain::register::{Reservation, View};
-use slotkeep_domain::rules::kept;
+use slotkeep_domain::rules::own::Judges;
 use slotkeep_domain::swap::{
-    BatteryOutlook, Rule, Seat, Severity, Situation, Spare, verdict, worst,
+    BatteryOutlook, Seat, Severity, Situation, Spare, specs, verdict, worst,
 };
 use slotkeep_domain::unit::Unit;
 use slotkeep_store::Reader;
@@ -41,23 +41,8 @@ fn check(ask: &Ask<'_>, input: CheckInput) -> Result<Check, Failure> {
     })
 }
 
-fn rules(ask: &Ask<'_>, _: Nothing) -> Result<Vec<SwapRule>, Failure> {
-    ask.read(|r| {
-        let settings = r.site().map(|site| site.rules).unwrap_or_default();
-        let rules = Rule::ALL.into_iter().map(|rule| {
-            let here = kept(rule.spec(), &settings);
-            SwapRule {
-                name: rule.name().to_owned(),
-                asks: here.rule.asks.to_owned(),
-                on: here.on,
-                severity: here.severity.word().to_owned(),
-                unknown: here.unknown().word().to_owned(),
-                fixed: here.rule.fixed,
-                source: here.rule.source.to_owned(),
-            }
-        });
-        Ok(rules.collect())
-    })
+fn rules(ask: &Ask<'_>, _: Nothing) -> Result<Vec<RuleLine>, Failure> {
+    ask.read(|r| Ok(rule::lines(r.site().as_ref(), specs(), Judges::Swap)))
 }
 
 /// What the spares of many slots share: looked up once for a whole reply.
@@ -91,7 +76,8 @@ impl<'r, 'c> Gathered<'r, 'c> {
     pub fn seat(&self, slot: Slot) -> Result<Seat, Failure> {
         let cabinet = self.cabinets.of(self.r, self.site.as_ref(), &slot.address.cabinet())?;
         let settings = self.site.as_ref().map(|site| site.rules.clone()).unwrap_or_default();
-        Ok(Seat { settings, cabinet, ..Seat::of(self.r, slot, self.today) })
+        let own = self.site.as_ref().map(|site| site.own_rules.clone()).unwrap_or_default();
+        Ok(Seat { settings, own, cabinet, ..Seat::of(self.r, slot, self.today) })
     }
 
     /// A unit as a spare for a seat.

@@ -3,6 +3,7 @@
 use super::csv_file::hash;
 use super::named_rules::{self, RuleJson};
 use super::on_rail::{self, OnRailJson};
+use super::own_rules::{self, OwnRuleJson};
 use super::problem::Problems;
 use super::rules::{self, RulesJson};
 use super::spares_rules::{self, SparesJson};
@@ -38,6 +39,8 @@ struct SiteJson {
     spares_rules: Option<SparesJson>,
     #[serde(default)]
     rules: Vec<RuleJson>,
+    #[serde(default)]
+    own_rules: Vec<OwnRuleJson>,
     #[serde(default)]
     failure_modes: Vec<ChoiceJson>,
     #[serde(default)]
@@ -200,6 +203,7 @@ pub(super) fn settings(
             return (None, key_schemes);
         }
     };
+    let own_rules = own_rules::read(read.own_rules, problems);
     let settings = Settings {
         name: read.name,
         prefix,
@@ -213,7 +217,8 @@ pub(super) fn settings(
             .battery_rules
             .map_or_else(BatteryRules::default, |r| rules::read(r, problems)),
         spares_rules: read.spares_rules.map(|r| spares_rules::read(r, read.protection, problems)),
-        rules: named_rules::read(read.rules, problems),
+        rules: named_rules::read(read.rules, &own_rules, problems),
+        own_rules,
         failure_modes: choices("failure_modes", read.failure_modes, problems),
         failure_causes: choices("failure_causes", read.failure_causes, problems),
         detection_methods: choices("detection_methods", read.detection_methods, problems),

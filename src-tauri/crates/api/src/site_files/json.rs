@@ -69,6 +69,9 @@ pub(super) fn read(
     Some((value, wrong))
 }
 
+/// More words than these are not listed where one is wrong: the schema has them.
+const MANY_WORDS: usize = 20;
+
 fn report(
     name: &'static str,
     schema: &Value,
@@ -105,7 +108,12 @@ fn report(
             let words: Vec<_> = words
                 .map(|word| word.as_str().map_or_else(|| word.to_string(), str::to_owned))
                 .collect();
-            problems.json(name, pointer, found, format!("one of {}", words.join(", ")));
+            let near = nearest(&found, words.iter().map(String::as_str));
+            let expected = match near.filter(|_| words.len() > MANY_WORDS) {
+                Some(near) => format!("one of {} words; the nearest is {near}", words.len()),
+                None => format!("one of {}", words.join(", ")),
+            };
+            problems.json(name, pointer, found, expected);
         }
         _ => problems.json(name, pointer, found, format!("what the schema asks for: {error}")),
     }

@@ -3,6 +3,7 @@
 use super::catalogue::word;
 use super::problem::Problems;
 use serde::Deserialize;
+use slotkeep_domain::rules::own::OwnRule;
 use slotkeep_domain::rules::{RuleSetting, Severity, check, known};
 use std::collections::BTreeMap;
 
@@ -16,7 +17,11 @@ pub(super) struct RuleJson {
 }
 
 /// Takes the settings and notes the first that cannot be kept.
-pub(super) fn read(read: Vec<RuleJson>, problems: &mut Problems) -> Vec<RuleSetting> {
+pub(super) fn read(
+    read: Vec<RuleJson>,
+    own: &[OwnRule],
+    problems: &mut Problems,
+) -> Vec<RuleSetting> {
     let setting = |rule: RuleJson| RuleSetting {
         name: rule.name,
         on: rule.on.unwrap_or(true),
@@ -26,10 +31,15 @@ pub(super) fn read(read: Vec<RuleJson>, problems: &mut Problems) -> Vec<RuleSett
     let settings: Vec<RuleSetting> = read.into_iter().map(setting).collect();
     if let Err(no) = check(&settings, known()) {
         let pointer = format!("/rules/{}/{}", no.at, no.field);
-        problems.json("site.json", &pointer, &no.value, no.to_do);
+        let own = own.iter().any(|rule| rule.name == no.name);
+        let expected = match own && no.field == "name" {
+            true => "a rule of the program: this one is in own_rules, set it there".to_owned(),
+            false => no.to_do,
+        };
+        problems.json("site.json", &pointer, &no.value, expected);
     }
     settings
 }
 
-const SEVERITIES: &[(&str, Severity)] =
+pub(super) const SEVERITIES: &[(&str, Severity)] =
     &[("note", Severity::Note), ("caution", Severity::Caution), ("stop", Severity::Stop)];

@@ -33,41 +33,14 @@ pub struct LineupFinding {
     pub at: String,
     /// Name of the rule.
     pub rule: String,
+    /// The site added this rule.
+    pub own: bool,
     /// Data are missing to judge by.
     pub unknown: bool,
     /// What was compared.
     pub compared: String,
     /// What to do about it; empty where it is in order.
     pub to_do: String,
-}
-
-/// A named rule, and what the site has set about it.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct RuleLine {
-    pub name: String,
-    /// What it asks for.
-    pub asks: String,
-    pub on: bool,
-    /// How grave a break is here.
-    pub severity: String,
-    /// How grave missing data are here.
-    pub unknown: String,
-    /// It can be neither switched off nor softened.
-    pub fixed: bool,
-    pub limits: Vec<LimitLine>,
-    pub source: String,
-}
-
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct LimitLine {
-    pub name: String,
-    pub doc: String,
-    /// Here.
-    pub value: f64,
-    /// Where the site sets none.
-    pub ours: f64,
-    pub least: f64,
-    pub most: f64,
 }
 
 #[derive(Debug, Clone, Deserialize, JsonSchema)]

@@ -52,7 +52,10 @@ pub enum Nearness {
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct FindingLine {
+    /// Name of the rule.
     pub rule: String,
+    /// The site added this rule.
+    pub own: bool,
     /// `pass`, `note`, `caution` or `stop`.
     pub severity: String,
     /// Something that the rule needs is not recorded.

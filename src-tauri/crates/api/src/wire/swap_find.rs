@@ -78,18 +78,3 @@ pub struct Fit {
     /// What is not simply in order, worst first.
     pub reasons: Vec<String>,
 }
-
-/// What a rule of the verdict asks, as this site keeps it.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct SwapRule {
-    pub name: String,
-    pub asks: String,
-    pub on: bool,
-    /// How grave a break is here: `note`, `caution` or `stop`.
-    pub severity: String,
-    /// How grave missing data are here.
-    pub unknown: String,
-    /// Nobody may take it on, switch it off or soften it.
-    pub fixed: bool,
-    pub source: String,
-}

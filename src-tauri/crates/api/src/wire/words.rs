@@ -6,52 +6,23 @@ use slotkeep_domain::place::{AbcBy, BusPosition, Criticality, RailItemKind};
 use slotkeep_domain::unit::Condition;
 
 pub(crate) fn base(base: BaseKind) -> &'static str {
-    match base {
-        BaseKind::OnePiece => "one_piece",
-        BaseKind::Compact => "compact",
-        BaseKind::Extended => "extended",
-        BaseKind::IntrinsicallySafe => "intrinsically_safe",
-        BaseKind::Own => "own",
-    }
+    base.word()
 }
 
 pub(crate) fn model_kind(kind: ModelKind) -> &'static str {
-    match kind {
-        ModelKind::Controller => "controller",
-        ModelKind::ModuleOnePiece => "module_one_piece",
-        ModelKind::Module => "module",
-        ModelKind::PowerSupply => "power_supply",
-        ModelKind::Terminator => "terminator",
-        ModelKind::EndSupport => "end_support",
-        ModelKind::Base => "base",
-        ModelKind::Battery => "battery",
-        ModelKind::Blank => "blank",
-        ModelKind::Consumable => "consumable",
-    }
+    kind.word()
 }
 
 pub(crate) fn lifecycle(lifecycle: Lifecycle) -> &'static str {
-    match lifecycle {
-        Lifecycle::Active => "active",
-        Lifecycle::Discontinued => "discontinued",
-        Lifecycle::Recalled => "recalled",
-    }
+    lifecycle.word()
 }
 
 pub(crate) fn bus_position(position: BusPosition) -> &'static str {
-    match position {
-        BusPosition::Off => "off",
-        BusPosition::Inner => "inner",
-        BusPosition::End => "end",
-    }
+    position.word()
 }
 
 pub(crate) fn criticality(criticality: Criticality) -> &'static str {
-    match criticality {
-        Criticality::Vital => "vital",
-        Criticality::Essential => "essential",
-        Criticality::Desirable => "desirable",
-    }
+    criticality.word()
 }
 
 pub(crate) fn abc_by(by: AbcBy) -> &'static str {

@@ -1,4 +1,4 @@
-use super::{Body, Cabinet, Item, Keyed, Place, Rail, What};
+use super::{Body, Cabinet, Item, Keyed, Place, Rail, Standing, What};
 use crate::model::{Model, PartNo};
 use crate::place::{self, RailItemKind, Site, Slot, SlotAddress};
 use std::sync::Arc;
@@ -31,6 +31,7 @@ pub fn describe(
     on_rails.iter_mut().for_each(Rail::sort);
     Cabinet {
         address: cabinet.address.clone(),
+        area: cabinet.area.clone(),
         rails: on_rails,
         body: Body {
             width_mm: cabinet.width_mm,
@@ -95,6 +96,11 @@ fn position(slot: &Slot, known: &impl Known) -> Item {
             filled: standing.is_some(),
             bus: slot.bus_position,
             bus_address: slot.bus_address,
+            known: Some(Standing {
+                criticality: slot.criticality,
+                hot_swap: slot.hot_swap,
+                redundant: slot.redundant_partner.is_some(),
+            }),
         }),
     }
 }

@@ -149,6 +149,7 @@ fn item(rail: &Rail, wish: &Wish, next: &mut u32) -> Result<Item, String> {
                 filled: !empty,
                 bus: if supply { BusPosition::Off } else { BusPosition::Inner },
                 bus_address: *bus_address,
+                known: None,
             })
         }
     };

@@ -1,7 +1,7 @@
 use super::Stand;
 use crate::key::KeySetting;
 use crate::model::{BaseKind, Feeds, Model, ModelKind, PartNo};
-use crate::place::{BusPosition, CabinetAddress, RailAddress, SlotAddress};
+use crate::place::{BusPosition, CabinetAddress, Criticality, RailAddress, SlotAddress};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -9,6 +9,8 @@ use std::sync::Arc;
 #[derive(Debug, Clone)]
 pub struct Cabinet {
     pub address: CabinetAddress,
+    /// Code of the area that it stands in.
+    pub area: String,
     pub rails: Vec<Rail>,
     pub body: Body,
     /// Mean temperature inside in the hottest month, °C.
@@ -82,6 +84,18 @@ pub struct Place {
     pub filled: bool,
     pub bus: BusPosition,
     pub bus_address: Option<u32>,
+    /// What the register says of it besides; none of a position that is only planned.
+    pub known: Option<Standing>,
+}
+
+/// What matters of a slot beside what stands in it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Standing {
+    pub criticality: Criticality,
+    /// Whether its unit may be exchanged with the rail energised.
+    pub hot_swap: bool,
+    /// Whether it has a redundant partner.
+    pub redundant: bool,
 }
 
 impl Cabinet {

@@ -12,13 +12,17 @@ mod tests;
 pub use table::RULES;
 
 use super::{Cabinet, Rail};
+use crate::rules::own::{Judges, Looked, OwnRule};
 use crate::rules::{Kept, Rule, RuleSetting, Severity, kept};
+use std::borrow::Cow;
 
 /// One thing that a rule compared.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
     /// Name of the rule.
-    pub rule: &'static str,
+    pub rule: Cow<'static, str>,
+    /// Whether it is one of the site's own rules.
+    pub own: bool,
     pub severity: Severity,
     /// Data were missing to judge by.
     pub unknown: bool,
@@ -48,12 +52,12 @@ pub fn specs() -> impl Iterator<Item = &'static Rule> + Clone {
     RULES.iter().map(|rule| &rule.spec)
 }
 
-/// Holds every rail of a cabinet, and the cabinet itself, against the rules.
+/// Holds every rail of a cabinet, and the cabinet itself, against our rules and the site's own.
 ///
 /// Missing data are a finding of their own and never a pass. A rule that has nothing to look at
-/// (no bus, no key) finds nothing. In the order of the rails, within a rail of the rules; what is
-/// about the whole cabinet comes last.
-pub fn check(cabinet: &Cabinet, settings: &[RuleSetting]) -> Vec<Finding> {
+/// (no bus, no key) finds nothing. In the order of the rails, within a rail of the rules, the
+/// site's own after ours; what is about the whole cabinet comes last.
+pub fn check(cabinet: &Cabinet, settings: &[RuleSetting], own: &[OwnRule]) -> Vec<Finding> {
     let rules: Vec<(Judge, Kept<'_>)> = RULES
         .iter()
         .map(|rule| (rule.judge, kept(&rule.spec, settings)))
@@ -66,6 +70,7 @@ pub fn check(cabinet: &Cabinet, settings: &[RuleSetting]) -> Vec<Finding> {
                 judge(cabinet, rail, &mut Findings { kept, found: &mut found });
             }
         }
+        found.extend(of_the_site(cabinet, rail, own));
     }
     for (judge, kept) in &rules {
         if let Judge::Cabinet(judge) = judge {
@@ -73,6 +78,30 @@ pub fn check(cabinet: &Cabinet, settings: &[RuleSetting]) -> Vec<Finding> {
         }
     }
     found
+}
+
+/// What the site's own rules find on a rail, rule by rule, left to right.
+fn of_the_site<'a>(
+    cabinet: &'a Cabinet,
+    rail: &'a Rail,
+    own: &'a [OwnRule],
+) -> impl Iterator<Item = Finding> + 'a {
+    let of_items = own.iter().filter(|rule| rule.judges == Judges::Item);
+    of_items.flat_map(move |rule| {
+        rail.items.iter().filter_map(move |item| {
+            let said = rule.judge(&Looked::item(cabinet, rail, item))?;
+            let (at, compared) = match item.place() {
+                Some(place) => (place.address.to_string(), said.compared),
+                None => {
+                    let name = rail.name_of(item);
+                    (rail.address.to_string(), format!("{name}: {}", said.compared))
+                }
+            };
+            let rule = Cow::Owned(rule.name.clone());
+            let (severity, unknown, to_do) = (said.severity, said.unknown, said.to_do);
+            Some(Finding { rule, own: true, severity, unknown, at, compared, to_do })
+        })
+    })
 }
 
 /// Where a rule puts what it finds.
@@ -99,8 +128,8 @@ impl Findings<'_> {
     }
 
     fn put(&mut self, severity: Severity, unknown: bool, at: String, said: String, to_do: String) {
-        let rule = self.kept.rule.name;
-        self.found.push(Finding { rule, severity, unknown, at, compared: said, to_do });
+        let rule = Cow::Borrowed(self.kept.rule.name);
+        self.found.push(Finding { rule, own: false, severity, unknown, at, compared: said, to_do });
     }
 
     /// How many findings there are, to see later whether a rule added one.

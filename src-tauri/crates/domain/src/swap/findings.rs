@@ -5,7 +5,7 @@ pub use crate::rules::Severity;
 /// One thing compared between slot and spare.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Finding {
-    pub rule: Rule,
+    pub rule: RuleOf,
     pub severity: Severity,
     /// Something that the rule needs is not recorded. Such a finding is never a pass.
     pub unknown: bool,
@@ -13,6 +13,43 @@ pub struct Finding {
     pub compared: String,
     /// What to do about it; empty when it is in order.
     pub to_do: String,
+}
+
+/// The rule that a finding is of.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub enum RuleOf {
+    /// One of ours.
+    Ours(Rule),
+    /// One that the site added, by its name; the site may have taken it away since.
+    Site(String),
+}
+
+impl RuleOf {
+    pub fn name(&self) -> &str {
+        match self {
+            Self::Ours(rule) => rule.name(),
+            Self::Site(name) => name,
+        }
+    }
+
+    /// Whether a named person may take a stop of this rule upon themselves. What a site added, a
+    /// person of the site may.
+    pub fn can_be_overridden(&self) -> bool {
+        match self {
+            Self::Ours(rule) => rule.can_be_overridden(),
+            Self::Site(_) => true,
+        }
+    }
+
+    pub fn is_own(&self) -> bool {
+        matches!(self, Self::Site(_))
+    }
+}
+
+impl PartialEq<Rule> for RuleOf {
+    fn eq(&self, rule: &Rule) -> bool {
+        matches!(self, Self::Ours(ours) if ours == rule)
+    }
 }
 
 /// The rules of the verdict, by name.

@@ -7,6 +7,7 @@ use crate::model::Model;
 use crate::place::{Slot, SlotAddress};
 use crate::register::{Reservation, View};
 use crate::rules::RuleSetting;
+use crate::rules::own::OwnRule;
 use crate::unit::Unit;
 use chrono::NaiveDate;
 use std::sync::Arc;
@@ -30,6 +31,8 @@ pub struct Seat {
     pub cabinet: Option<Arc<Cabinet>>,
     /// What the site has set about the rules.
     pub settings: Vec<RuleSetting>,
+    /// The site's own rules, those of line-ups among them.
+    pub own: Vec<OwnRule>,
     pub today: NaiveDate,
 }
 
@@ -86,6 +89,7 @@ impl Seat {
             swap_open: view.open_swap(&slot.address).is_some(),
             cabinet: None,
             settings: Vec::new(),
+            own: Vec::new(),
             slot,
             standing,
             outgoing,

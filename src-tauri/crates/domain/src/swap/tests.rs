@@ -1,4 +1,4 @@
 mod effects;
 mod keys;
-mod made;
+pub(crate) mod made;
 mod table;

@@ -8,17 +8,35 @@ mod partner;
 mod state;
 mod version;
 
-use super::{Finding, Rule, Seat, Severity, Situation, Spare};
+use super::{Finding, Rule, RuleOf, Seat, Severity, Situation, Spare};
 use crate::model::PartNo;
 use crate::rules;
+use crate::rules::own::{Judges, Looked, OwnRule};
 use foldhash::{HashMap, HashMapExt};
 
 /// Compares a spare with a slot, rule by rule, and returns every finding.
 ///
 /// Unknown data is a finding of its own and never a pass. The order is that of [`Rule::ALL`]. Rules
-/// that the site has switched off say nothing; those that nobody may override are always asked.
+/// that the site has switched off say nothing; those that nobody may override are always asked. The
+/// site's own rules come last and can only add to what ours find.
 pub fn verdict(s: &Situation<'_>) -> Vec<Finding> {
-    Rule::ALL.into_iter().flat_map(|rule| asked(rule, s)).collect()
+    let ours = Rule::ALL.into_iter().flat_map(|rule| asked(rule, s));
+    ours.chain(of_swaps(&s.seat.own).filter_map(|rule| asked_own(rule, s))).collect()
+}
+
+fn of_swaps(own: &[OwnRule]) -> impl Iterator<Item = &OwnRule> {
+    own.iter().filter(|rule| rule.judges == Judges::Swap)
+}
+
+fn asked_own(rule: &OwnRule, s: &Situation<'_>) -> Option<Finding> {
+    let said = rule.judge(&Looked::swap(s))?;
+    Some(Finding {
+        rule: RuleOf::Site(rule.name.clone()),
+        severity: said.severity,
+        unknown: said.unknown,
+        compared: said.compared,
+        to_do: said.to_do,
+    })
 }
 
 /// Stops that nobody may override, by what the register alone says.
@@ -30,14 +48,22 @@ pub fn barred(s: &Situation<'_>) -> Option<Finding> {
     let fixed = Rule::ALL.into_iter().filter(|rule| !rule.can_be_overridden());
     let later = [Rule::IntrinsicSafety, Rule::SlotBusy];
     fixed.flat_map(|rule| asked(rule, s)).find(|finding| {
-        finding.severity == Severity::Stop && !(finding.unknown && later.contains(&finding.rule))
+        let later = later.iter().any(|rule| finding.rule == *rule);
+        finding.severity == Severity::Stop && !(finding.unknown && later)
     })
 }
 
 /// Judges many spares for one slot: what depends on the model alone is worked out once.
 pub struct Judge<'a> {
     seat: &'a Seat,
-    by_model: HashMap<PartNo, Vec<Finding>>,
+    by_model: HashMap<PartNo, Shared>,
+}
+
+/// What depends on slot and model alone.
+struct Shared {
+    ours: Vec<Finding>,
+    /// Of each own rule of swaps, in their order; none of those that look at the unit.
+    own: Vec<Option<Finding>>,
 }
 
 impl<'a> Judge<'a> {
@@ -50,19 +76,30 @@ impl<'a> Judge<'a> {
         let s = Situation { seat: self.seat, spare };
         if !self.by_model.contains_key(&spare.model.part_no) {
             let of_model = Rule::ALL.into_iter().filter(|rule| by_model(*rule));
-            let findings = of_model.flat_map(|rule| asked(rule, &s)).collect();
-            self.by_model.insert(spare.model.part_no.clone(), findings);
+            let own = of_swaps(&self.seat.own)
+                .map(|rule| (!rule.asks_of_unit()).then(|| asked_own(rule, &s)).flatten());
+            let shared = Shared {
+                ours: of_model.flat_map(|rule| asked(rule, &s)).collect(),
+                own: own.collect(),
+            };
+            self.by_model.insert(spare.model.part_no.clone(), shared);
         }
         let shared = &self.by_model[&spare.model.part_no];
-        let mut shared = shared.iter().peekable();
-        let mut findings = Vec::with_capacity(Rule::ALL.len());
+        let mut ours = shared.ours.iter().peekable();
+        let mut findings = Vec::with_capacity(Rule::ALL.len() + shared.own.len());
         for rule in Rule::ALL {
             if by_model(rule) {
-                while let Some(finding) = shared.next_if(|finding| finding.rule == rule) {
+                while let Some(finding) = ours.next_if(|finding| finding.rule == rule) {
                     findings.push(finding.clone());
                 }
             } else {
                 findings.extend(asked(rule, &s));
+            }
+        }
+        for (rule, known) in of_swaps(&self.seat.own).zip(&shared.own) {
+            match rule.asks_of_unit() {
+                true => findings.extend(asked_own(rule, &s)),
+                false => findings.extend(known.clone()),
             }
         }
         findings
@@ -164,6 +201,7 @@ fn asked(rule: Rule, s: &Situation<'_>) -> Vec<Finding> {
             How::Unknown => kept.unknown(),
             How::UnknownAtMost(most) => kept.unknown().min(most),
         };
+        let rule = RuleOf::Ours(rule);
         Finding { rule, severity, unknown, compared: said.compared, to_do: said.to_do }
     });
     found.collect()

@@ -13,8 +13,9 @@ use slotkeep_domain::place::{
     RailItemKind, SlotAddress,
 };
 use slotkeep_domain::register::{Settled, StayEnd};
+use slotkeep_domain::rules::own::Judges;
 use slotkeep_domain::swap::procedure::{Act, Kind, Redundancy, Wired};
-use slotkeep_domain::swap::{Rule, Severity};
+use slotkeep_domain::swap::{Rule, RuleOf, Severity};
 use slotkeep_domain::unit::{Condition, UnitPlace};
 use uuid::Uuid;
 
@@ -34,8 +35,9 @@ text! {
     DateTime<Utc>, "time",
         |v: &DateTime<Utc>| v.to_rfc3339_opts(SecondsFormat::Millis, true),
         |t: &str| DateTime::parse_from_rfc3339(t).map(|time| time.to_utc());
-    Rule, "rule of a swap", |v: &Rule| v.name().to_owned(),
-        |t: &str| Rule::parse(t).ok_or_else(|| t.to_owned());
+    RuleOf, "rule of a swap", write_rule, read_rule;
+    Judges, "what a rule judges", |v: &Judges| v.word().to_owned(),
+        |t: &str| Judges::parse(t).ok_or_else(|| t.to_owned());
     Severity, "severity", |v: &Severity| v.word().to_owned(),
         |t: &str| Severity::parse(t).ok_or_else(|| t.to_owned());
     Act, "act of a step", |v: &Act| v.name().to_owned(),
@@ -222,4 +224,20 @@ fn read_reserved(text: &str) -> Result<ReservedWhat, String> {
         storeroom: storeroom.to_owned(),
         pieces: pieces.parse().map_err(|_| wrong())?,
     })
+}
+
+/// A site's own rule is marked, so that its name says the same when a later program has a rule of
+/// that name, and when the site has taken it away.
+fn write_rule(rule: &RuleOf) -> String {
+    match rule {
+        RuleOf::Ours(rule) => rule.name().to_owned(),
+        RuleOf::Site(name) => format!("own:{name}"),
+    }
+}
+
+fn read_rule(text: &str) -> Result<RuleOf, String> {
+    match text.strip_prefix("own:") {
+        Some(name) => Ok(RuleOf::Site(name.to_owned())),
+        None => Rule::parse(text).map(RuleOf::Ours).ok_or_else(|| text.to_owned()),
+    }
 }

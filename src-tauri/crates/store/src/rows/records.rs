@@ -23,6 +23,7 @@ use slotkeep_domain::register::{
     PopulationEnd, Reservation, ReservationEnd, Settled, SpareChoice, Stay, StayEnd, Table,
 };
 use slotkeep_domain::rules::RuleSetting;
+use slotkeep_domain::rules::own::OwnRule;
 use slotkeep_domain::stock::{Lot, Order};
 use slotkeep_domain::swap::Severity;
 use slotkeep_domain::unit::{BatteryReading, Condition, FittedBattery, Unit, UnitPlace};
@@ -43,6 +44,8 @@ stored! {
         spares_rules: Option<SparesRules>,
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         rules: Vec<RuleSetting>,
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        own_rules: Vec<OwnRule>,
         failure_modes: Vec<Choice>, failure_causes: Vec<Choice>,
         detection_methods: Vec<Choice>,
     }

@@ -11,13 +11,13 @@ use slotkeep_domain::swap::procedure::{
     Act, Asked, Kind, Procedure, Redundancy, StepTemplate, Template, When, Wired,
 };
 use slotkeep_domain::swap::{
-    Demand, Finding, Limits, Plan, Rule, Severity, Step, Swap, SwapState, Tick,
+    Demand, Finding, Limits, Plan, RuleOf, Severity, Step, Swap, SwapState, Tick,
 };
 use uuid::Uuid;
 
 stored! {
     Finding as FindingRow {
-        rule: Rule, severity: Severity,
+        rule: RuleOf, severity: Severity,
         #[serde(default, skip_serializing_if = "std::ops::Not::not")]
         unknown: bool,
         compared: String, to_do: String,

@@ -36,6 +36,7 @@ fn good() -> Cabinet {
 
     Cabinet {
         address: CabinetAddress::parse("+K1").unwrap(),
+        area: "INT".to_owned(),
         rails: vec![first, second],
         body: Body {
             width_mm: 800.0,
@@ -80,6 +81,7 @@ fn slot(rail: &mut Rail, base: BaseKind, model: Model, bus: BusPosition) {
         filled: true,
         bus,
         bus_address: (bus != BusPosition::Off).then_some(number),
+        known: None,
     };
     put(rail, What::Slot(place), Some(model));
 }
@@ -443,7 +445,7 @@ fn every_rule_passes_breaks_and_says_what_it_does_not_know() {
         let judged = |change: Change| {
             let mut cabinet = good();
             change(&mut cabinet);
-            check(&cabinet, &[])
+            check(&cabinet, &[], &[])
         };
         let passing = judged(case.pass);
         assert!(!of(&passing, rule).is_empty(), "{rule} looked at nothing");
@@ -474,7 +476,7 @@ fn every_rule_passes_breaks_and_says_what_it_does_not_know() {
 #[test]
 fn a_good_cabinet_has_nothing_but_passes() {
     let bad: Vec<_> =
-        check(&good(), &[]).into_iter().filter(|f| f.severity > Severity::Pass).collect();
+        check(&good(), &[], &[]).into_iter().filter(|f| f.severity > Severity::Pass).collect();
     assert!(bad.is_empty(), "{bad:#?}");
 }
 
@@ -488,17 +490,17 @@ fn a_rule_that_is_off_finds_nothing_and_a_limit_of_the_site_holds() {
         severity: Some(Severity::Stop),
         limits: [("gap_mm".to_owned(), gap_mm)].into(),
     };
-    let found = check(&cabinet, &[set(true, 0.5)]);
+    let found = check(&cabinet, &[set(true, 0.5)], &[]);
     assert!(of(&found, "touching").iter().any(|f| f.severity == Severity::Stop));
-    assert!(of(&check(&cabinet, &[set(false, 0.5)]), "touching").is_empty());
-    let found = check(&cabinet, &[set(true, 5.0)]);
+    assert!(of(&check(&cabinet, &[set(false, 0.5)], &[]), "touching").is_empty());
+    let found = check(&cabinet, &[set(true, 5.0)], &[]);
     assert!(of(&found, "touching").iter().all(|f| f.severity == Severity::Pass));
 }
 
 fn found(change: Change, rule: &str) -> Vec<(Severity, String)> {
     let mut cabinet = good();
     change(&mut cabinet);
-    let found = check(&cabinet, &[]);
+    let found = check(&cabinet, &[], &[]);
     of(&found, rule).iter().map(|f| (f.severity, f.compared.clone())).collect()
 }
 
@@ -573,7 +575,7 @@ fn a_rail_that_feeds_another_carries_its_units_too() {
     cabinet.rails[1].fed_by = Some(cabinet.rails[0].address.clone());
     let of = supplied(&cabinet, &cabinet.rails[0], Feeds::Standard, Derating::default());
     assert_eq!(of.drawn_ma, 800.0 + 400.0 + 2.0 * 130.0 + 150.0);
-    let found = check(&cabinet, &[]);
+    let found = check(&cabinet, &[], &[]);
     let fed = of_rail(&found, "supply-budget", "+K1.2");
     assert!(fed.iter().all(|f| f.severity == Severity::Pass), "{fed:#?}");
     assert!(of_rail(&found, "safe-inlet", "+K1.2").iter().any(|f| f.severity == Severity::Stop));
@@ -666,7 +668,7 @@ mod plans {
         assert_eq!(taken, wanted.into());
         assert_eq!(pieces(&plan, &rail, &base_of).values().sum::<i32>(), -2);
         cabinet.rails[0] = plan;
-        let bad = check(&cabinet, &[]).into_iter().find(|f| f.severity > Severity::Pass);
+        let bad = check(&cabinet, &[], &[]).into_iter().find(|f| f.severity > Severity::Pass);
         assert_eq!(bad, None);
     }
 

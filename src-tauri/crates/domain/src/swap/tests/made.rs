@@ -120,6 +120,7 @@ fn cabinet() -> Cabinet {
             filled: true,
             bus,
             bus_address: None,
+            known: None,
         };
         Item { x_mm: 30.0 * at as f64, width_mm: 30.0, what: What::Slot(place), model: Some(model) }
     });
@@ -136,6 +137,7 @@ fn cabinet() -> Cabinet {
     };
     Cabinet {
         address: CabinetAddress::parse("+K12").unwrap(),
+        area: "INT".to_owned(),
         rails: vec![rail],
         body: Body {
             width_mm: 760.0,
@@ -226,6 +228,7 @@ pub fn seat() -> Seat {
         swap_open: false,
         cabinet: Some(Arc::new(cabinet())),
         settings: Vec::new(),
+        own: Vec::new(),
         today: today(),
     }
 }

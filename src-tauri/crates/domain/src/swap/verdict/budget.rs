@@ -39,10 +39,10 @@ fn after(s: &Situation<'_>, names: &[&str]) -> Vec<Said> {
         at.extend(rail.fed_by.iter().map(ToString::to_string));
     }
     let settings = only(&s.seat.settings, names);
-    let found_before = check(before, &settings);
+    let found_before = check(before, &settings, &[]);
     // Some rules cannot be switched off.
-    let asked = |found: &lineup::Finding| at.contains(&found.at) && names.contains(&found.rule);
-    let found = check(&cabinet, &settings).into_iter().filter(asked);
+    let asked = |found: &lineup::Finding| at.contains(&found.at) && names.contains(&&*found.rule);
+    let found = check(&cabinet, &settings, &[]).into_iter().filter(asked);
     found
         .map(|found| {
             let as_before = found_before.iter().any(|known| {

@@ -2,6 +2,7 @@
 
 use super::super::{Severity, Situation};
 use super::{How, Said, fails, passes, said, unknown};
+use crate::unit::firmware_order;
 
 /// Asked only where the slot has a least revision.
 pub(super) fn revision(s: &Situation<'_>) -> Option<Said> {
@@ -38,7 +39,7 @@ pub(super) fn firmware(s: &Situation<'_>) -> Option<Said> {
             "read the firmware on the bench and record it",
         ));
     };
-    Some(match (numbers(wanted), numbers(have)) {
+    Some(match (firmware_order(wanted), firmware_order(have)) {
         (Some(least), Some(present)) if present >= least => {
             passes(format!("firmware {have} is not older than {wanted}"))
         }
@@ -52,14 +53,4 @@ pub(super) fn firmware(s: &Situation<'_>) -> Option<Said> {
             "compare them by the maker's release notes",
         ),
     })
-}
-
-/// Dotted numbers of a firmware name, trailing zeros dropped: 2.10 is later than 2.9.
-fn numbers(text: &str) -> Option<Vec<u64>> {
-    let text = text.trim().trim_start_matches(['v', 'V']);
-    let mut parts = text.split('.').map(|part| part.parse().ok()).collect::<Option<Vec<u64>>>()?;
-    while parts.last() == Some(&0) {
-        parts.pop();
-    }
-    Some(parts)
 }
