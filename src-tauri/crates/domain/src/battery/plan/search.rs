@@ -78,7 +78,11 @@ pub(super) fn search(case: &Case<'_>, effort: Effort, scratch: &mut Scratch) -> 
         if node.split.bound() > best.cost - step {
             continue;
         }
-        if let Some(day) = contested(case, &node, &used) {
+        let closed = |day: &usize| node.states[*day] == DayState::Closed;
+        if used.iter().flatten().any(closed) {
+            // The chains that were looked at are no more; others may still be cheaper.
+            open.push(node);
+        } else if let Some(day) = contested(case, &node, &used) {
             branch(case, node, day, &mut open);
         }
     }

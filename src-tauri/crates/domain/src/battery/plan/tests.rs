@@ -360,6 +360,26 @@ prop_compose! {
     }
 }
 
+/// The bound closes a day on which a battery's cheapest chain lies; another chain that costs the
+/// same joins the visits of others.
+#[test]
+fn a_day_that_the_bound_closes_does_not_end_the_search() {
+    let of = |earliest: i32, due: i32, life_d: u32| Fitted {
+        earliest: day(earliest),
+        life_cents_per_d: 0.0,
+        ..battery(0, due, life_d)
+    };
+    let mut batteries = vec![of(3, 4, 7), of(3, 5, 5), of(7, 7, 5)];
+    batteries[1].change_with = ChangeWith::Powered;
+    let step = |before_due_d, cost_cents| LossStep { before_due_d, cost_cents };
+    batteries[1].loss = vec![step(0, 9.0), step(2, 4.0)];
+    let mut problem = problem(1, 10, batteries);
+    problem.groups[0].power_offs = vec![PowerOff { from: day(4), to: day(4) }];
+    let plan = plan(&problem).unwrap();
+    assert_eq!(plan.cost.total_cents(), by_trying_all(&problem).unwrap());
+    assert_eq!(changes(&plan, 3), [vec![3], vec![3, 7], vec![7]]);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
