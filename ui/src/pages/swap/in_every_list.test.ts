@@ -1,15 +1,15 @@
 import { expect, test } from "vitest";
-import { common } from "./common";
+import { inEveryList } from "./in_every_list";
 
 test("only what is in every list is common, and one list has nothing in common", () => {
   expect(
-    common([
+    inEveryList([
       ["a", "b", "c"],
       ["c", "a"],
       ["a", "c", "d"],
     ]),
   ).toEqual(["a", "c"]);
-  expect(common([["a"], ["b"]])).toEqual([]);
-  expect(common([["a"]])).toEqual([]);
-  expect(common([])).toEqual([]);
+  expect(inEveryList([["a"], ["b"]])).toEqual([]);
+  expect(inEveryList([["a"]])).toEqual([]);
+  expect(inEveryList([])).toEqual([]);
 });
