@@ -162,6 +162,34 @@ fn a_failed_module_is_swapped_and_stock_and_orders_follow() {
 }
 
 #[test]
+fn a_unit_that_a_begun_swap_takes_is_shown_as_handed_out_to_it() {
+    let plant = Plant::sample();
+    let (slot, fit, _) = swappable(&plant);
+    let usable = |of: &str| {
+        let lines = plant.call("spares.table", json!({ "model": fit["model"] }))["lines"].clone();
+        lines.as_array().unwrap().iter().map(|line| line[of].as_u64().unwrap()).sum::<u64>()
+    };
+    let (on_hand, reserved) = (usable("on_hand"), usable("reserved"));
+    let shown = || plant.call("unit.card", json!({ "unit": fit["label"] }))["unit"].clone();
+    assert_eq!(shown()["handed_out"], Value::Null);
+    let swap = plant.call("swap.start", json!({ "slot": slot["address"], "unit": fit["label"] }));
+    let taken = json!({ "swap": swap["swap"], "slot": slot["address"] });
+    assert_eq!(shown()["handed_out"], taken);
+    // It lies in its bin still, and is no spare for anything else.
+    assert_eq!((usable("on_hand"), usable("reserved")), (on_hand, reserved + 1));
+    let bench = json!({ "unit": fit["label"], "to": "bench", "condition": "good",
+                        "reason": "taken to the cabinet" });
+    plant.call("unit.move", bench);
+    let shelf = plant.call("stock.shelf", json!({}));
+    let there = only(&shelf["elsewhere"], |unit| unit["label"] == fit["label"]);
+    assert_eq!((&there[0]["place"], &there[0]["handed_out"]), (&json!("bench"), &taken));
+    let left = json!({ "swap": swap["swap"], "state_left": "as it was" });
+    plant.call("swap.abandon", left);
+    assert_eq!(shown()["handed_out"], Value::Null);
+    plant.verify_clean();
+}
+
+#[test]
 fn scanning_the_wrong_unit_at_a_step_stops_it() {
     let plant = Plant::sample();
     let (slot, fit, wrong) = swappable(&plant);

@@ -49,6 +49,9 @@ export const places: Record<string, string> = {
   lost: "not found",
 };
 
+/** Where a unit is that a swap under way takes. */
+export const handedOut = (slot: string) => `handed out to the swap in slot ${slot}`;
+
 export const items: Record<string, string> = {
   terminator: "bus terminator",
   end_support: "end support",

@@ -11,7 +11,7 @@ export const words = {
   until: "shelf date",
   expired: "Past its shelf date: do not use",
   quarantined: "In quarantine: do not use",
-  elsewhere: "On the bench and away for repair",
+  elsewhere: "Not on a shelf",
   emptyBin: "Nothing lies here.",
   nothing: "Nothing matches.",
   receive: "Receive pieces",

@@ -21,6 +21,8 @@ export const words = {
   past: (when: string) => `ended ${when}`,
   until: (when: string) => `until ${when}`,
   lotPieces: (count: number) => counted(count, "piece"),
+  handedOut: "Handed out to swaps under way",
+  forSlot: (slot: string) => `for slot ${slot}`,
   bench: "On the bench, to test",
   lost: "Units not found at a count",
   bins: "Shelves not counted for long",

@@ -4,10 +4,11 @@ use crate::Failure;
 use crate::wire::model::{ModelLine, PartsLine, PriceBreak};
 use crate::wire::place::{LoopLine, SlotLine};
 use crate::wire::stock::{BinPieces, LotLine, OrderLine};
-use crate::wire::unit::{FittedBattery, UnitLine};
+use crate::wire::unit::{FittedBattery, HandedOut, UnitLine};
 use crate::wire::words;
 use chrono::NaiveDate;
 use slotkeep_domain::journal::{Body, Purpose};
+use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::{
     FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, Model, PartNo,
@@ -15,20 +16,21 @@ use slotkeep_domain::model::{
 use slotkeep_domain::place::Slot;
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::{Lot, Order};
-use slotkeep_domain::unit::{Condition, Unit};
+use slotkeep_domain::unit::{Condition, Unit, UnitPlace};
 use slotkeep_store::Reader;
-use std::cell::RefCell;
+use std::cell::{OnceCell, RefCell};
 use std::collections::HashMap;
 
-/// Looks models up once for a whole reply.
+/// Looks models and swaps under way up once for a whole reply.
 pub(crate) struct Catalogue<'r, 'c> {
     reader: &'r Reader<'c>,
     known: RefCell<HashMap<PartNo, Option<Model>>>,
+    handed_out: OnceCell<HashMap<LabelCode, HandedOut>>,
 }
 
 impl<'r, 'c> Catalogue<'r, 'c> {
     pub(crate) fn new(reader: &'r Reader<'c>) -> Self {
-        Self { reader, known: RefCell::default() }
+        Self { reader, known: RefCell::default(), handed_out: OnceCell::new() }
     }
 
     pub(crate) fn model(&self, part_no: &PartNo) -> Option<Model> {
@@ -38,6 +40,20 @@ impl<'r, 'c> Catalogue<'r, 'c> {
 
     fn title(&self, part_no: &PartNo) -> String {
         self.model(part_no).map(|model| model.title).unwrap_or_default()
+    }
+
+    /// The swap under way that takes a unit. A fault of the store shows when the reply is done.
+    fn handed_out(&self, unit: &Unit) -> Option<HandedOut> {
+        if !matches!(unit.place, UnitPlace::Bench | UnitPlace::Bin(_)) {
+            return None;
+        }
+        let all = self.handed_out.get_or_init(|| {
+            let swaps = self.reader.swaps_under_way().into_iter();
+            swaps
+                .map(|it| (it.into, HandedOut { swap: it.id, slot: it.slot.to_string() }))
+                .collect()
+        });
+        all.get(&unit.label).cloned()
     }
 
     pub(crate) fn unit(&self, unit: &Unit) -> UnitLine {
@@ -51,6 +67,7 @@ impl<'r, 'c> Catalogue<'r, 'c> {
             revision: unit.revision.clone(),
             firmware: unit.firmware.clone(),
             place: unit.place.to_string(),
+            handed_out: self.handed_out(unit),
             since: unit.since,
             condition: unit.condition.word().to_owned(),
             received_on: unit.received_on,

@@ -5,6 +5,7 @@ use super::place::LoopLine;
 use chrono::{DateTime, NaiveDate, Utc};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use uuid::Uuid;
 
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct UnitLine {
@@ -19,12 +20,23 @@ pub struct UnitLine {
     pub firmware: Option<String>,
     /// Slot address, bin path, `bench`, `repair`, `scrapped` or `lost`.
     pub place: String,
+    /// The swap under way that takes it, whether it was brought to the bench or still lies in its bin.
+    pub handed_out: Option<HandedOut>,
     pub since: DateTime<Utc>,
     /// `good`, `suspect`, `failed` or `quarantined`.
     pub condition: String,
     pub received_on: Option<NaiveDate>,
     pub key: Option<Key>,
     pub battery: Option<FittedBattery>,
+}
+
+/// What a unit was handed out to.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct HandedOut {
+    /// A swap under way.
+    pub swap: Uuid,
+    /// Address of the slot that the unit is for.
+    pub slot: String,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]

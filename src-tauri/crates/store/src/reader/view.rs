@@ -8,6 +8,7 @@ use slotkeep_domain::loops::Loop;
 use slotkeep_domain::model::PartNo;
 use slotkeep_domain::place::{SlotAddress, Storeroom};
 use slotkeep_domain::register::{Change, KnownOff, Reservation, Table, View};
+use slotkeep_domain::swap::Swap;
 use uuid::Uuid;
 
 impl Reader<'_> {
@@ -108,6 +109,11 @@ impl View for Reader<'_> {
 }
 
 impl Reader<'_> {
+    /// Swaps that are under way; a fault is kept for [`Reader::fault`].
+    pub fn swaps_under_way(&self) -> Vec<Swap> {
+        self.keep(self.open_swaps()).unwrap_or_default()
+    }
+
     /// Address of the slot that carries a label.
     pub fn slot_labelled(&self, label: &LabelCode) -> Option<String> {
         self.one_text("SELECT key FROM slot WHERE label = ?1", &[label.as_str()])

@@ -25,6 +25,12 @@ function shelf(
         { label: "U1", place: "bench", since: "2026-01-01" },
         { label: "U2", place: "repair" },
         { label: "U3", place: "lost", since: "" },
+        {
+          label: "U4",
+          place: "bench",
+          since: "",
+          handed_out: { swap: "S", slot: "+K12.2.07" },
+        },
       ]
     : [];
   return { storerooms: [{ code: "ST1", title: "", bins: [bin] }], elsewhere } as unknown as Shelf;
@@ -70,8 +76,11 @@ test("a shelf is to be counted a year after its last count, and units on the ben
   expect([bins(null), bins("2025-11-24T10:00:00Z"), bins("2025-11-26T10:00:00Z")]).toEqual([
     1, 1, 0,
   ]);
-  const { bench, lost } = dayOf(shelf({ bench: true }), [], [], [], TODAY);
+  const { handedOut, bench, lost } = dayOf(shelf({ bench: true }), [], [], [], TODAY);
   expect(bench.map(({ label }) => label)).toEqual(["U1"]);
+  expect(handedOut.map(({ label, handed_out }) => [label, handed_out.slot])).toEqual([
+    ["U4", "+K12.2.07"],
+  ]);
   expect(lost.map(({ label }) => label)).toEqual(["U3"]);
 });
 

@@ -1,5 +1,6 @@
 import type {
   BinShelf,
+  HandedOut,
   LotLine,
   OrderLine,
   ReservationLine,
@@ -20,6 +21,9 @@ export interface Day {
   due: OrderLine[];
   reservations: ReservationLine[];
   lots: LotLine[];
+  /** Taken by a swap under way, wherever they lie. */
+  handedOut: (UnitLine & { handed_out: HandedOut })[];
+  /** On the bench for nothing that is under way. */
   bench: UnitLine[];
   /** Not found at a count. */
   lost: UnitLine[];
@@ -46,9 +50,10 @@ export function dayOf(
   const bins = shelf.storerooms.flatMap(({ bins }) => bins);
   const at = (wanted: string) =>
     sorted(
-      shelf.elsewhere.filter(({ place }) => place === wanted),
+      shelf.elsewhere.filter(({ place, handed_out }) => place === wanted && !handed_out),
       ({ since }) => since,
     );
+  const units = [...bins.flatMap(({ units }) => units), ...shelf.elsewhere];
   return {
     wanted: [...wanted].sort((a, b) => a.rank - b.rank),
     late: open.filter(({ late_d }) => late_d),
@@ -60,6 +65,10 @@ export function dayOf(
     lots: sorted(
       lotsOf(bins).filter(({ shelf_until }) => shelf_until && shelf_until <= by(AHEAD_D.lots)),
       ({ shelf_until }) => shelf_until ?? "",
+    ),
+    handedOut: sorted(
+      units.flatMap((unit) => (unit.handed_out ? [{ ...unit, handed_out: unit.handed_out }] : [])),
+      ({ handed_out }) => handed_out.slot,
     ),
     bench: at("bench"),
     lost: at("lost"),
