@@ -121,6 +121,8 @@ fn made(count: usize) -> Vec<Buyable> {
         Buyable {
             price_cents: 10f64.powf(3.5 + 2.5 * draws.share()) as u64,
             held: (1.3 * mean * draws.share()) as u64,
+            stand_ins: 0,
+            lent: 0,
             demand: Pmf::poisson(mean).expect("a mean"),
             places: 20,
             missing_cents_h: 10f64.powf(2.0 + 3.0 * draws.share()),

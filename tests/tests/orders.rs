@@ -153,6 +153,79 @@ fn what_is_no_longer_sold_is_ordered_as_its_stand_in() {
     assert_eq!((bought_of(gone), bought_of(bought)), (0, 1), "{round}");
 }
 
+/// Free pieces of stand-ins are held by whoever they count for in the order list, and by nobody else.
+#[test]
+fn a_budget_round_counts_each_free_piece_once() {
+    // So much money buys some of everything that may ever be asked for.
+    let round =
+        |plant: &Plant| plant.call("spares.budget", json!({ "budget_cents": 10_000_000_000_i64 }));
+    let first = |plant: &Plant, model: &str| {
+        let round = round(plant);
+        let bought = only(&round["best"]["purchases"], |it| it["model"] == model);
+        (number(bought[0], "held"), round["present"].clone())
+    };
+    // It fails so often that more than what lies there may be asked for.
+    let often = |models: &mut Vec<Value>| set(models, STAND_IN)["failure_rate_fit"] = json!(11_200);
+    let plant = altered(often);
+    use_up(&plant, WANTED, 0);
+    let counted = number(&line(&plant, WANTED), "stand_ins");
+    assert_eq!(counted, 1);
+    let apart = altered(|models| {
+        often(models);
+        set(models, WANTED)["substitutes"] = json!([]);
+    });
+    use_up(&apart, WANTED, 0);
+    let (held, present) = first(&plant, WANTED);
+    let (alone, worth) = first(&apart, WANTED);
+    assert_eq!((held, alone), (counted, 0));
+    let (lender, _) = first(&plant, STAND_IN);
+    let (whole, _) = first(&apart, STAND_IN);
+    assert_eq!(lender, whole - counted, "what is lent is no longer its own");
+    assert_eq!(present["stock_cents"], worth["stock_cents"], "no piece is worth more than once");
+    let owed = |present: &Value| present["backorders"].as_f64().unwrap();
+    assert!(owed(&present) < owed(&worth), "{present} beside {worth}");
+    // The sum of a choice opens down to what is held, and of that what stands in.
+    let round = round(&plant);
+    let of = only(&round["best"]["purchases"], |it| it["model"] == WANTED)[0];
+    assert_eq!((number(of, "held"), number(of, "stand_ins")), (counted, counted), "{of}");
+    let opened = only(&round["best"]["sum"][0]["parts"], |part| {
+        part["what"].as_str().unwrap().ends_with(WANTED)
+    })[0];
+    let before = &opened["parts"][0]["parts"];
+    assert_eq!(before[1]["what"], "Free pieces of stand-ins that count", "{opened}");
+    assert_eq!(before[1]["value"].as_f64(), Some(counted as f64));
+}
+
+#[test]
+fn a_stand_in_is_as_critical_as_what_it_has_taken_over() {
+    let (gone, bought) = ("MP-DO08R-C", "MP-DO08S-C");
+    let plant = Plant::sample();
+    let (old, new) = (line(&plant, gone), line(&plant, bought));
+    assert_eq!((&old["class"], &new["class"]), (&json!("vital"), &json!("vital")), "{new}");
+    assert_eq!((&new["class_from_model"], &old["class_from_model"]), (&json!(gone), &Value::Null));
+    assert_eq!(new["class_from_slot"], old["class_from_slot"], "the slot that makes it vital");
+    assert_eq!(new["target"], old["target"]);
+    let why = format!("Vital in place of {gone} in {}", old["class_from_slot"].as_str().unwrap());
+    assert!(reason(&new).starts_with(&why), "{new}");
+    // While its maker sells it, the other one is bought for its own places.
+    let sold = altered(|models| set(models, gone)["lifecycle"] = json!("active"));
+    let own = line(&sold, bought);
+    assert!(own["class_from_model"].is_null() && own["class"] != "vital", "{own}");
+    // What follows for the stand-in follows at once, and what a person chooses stands.
+    let class = |model: &str, class: &str| {
+        plant.call("spares.choose", json!({ "model": model, "class": class, "reason": "Try" }));
+        line(&plant, bought)
+    };
+    let milder = class(gone, "essential");
+    assert_eq!((&milder["class"], &milder["class_from_slot"]), (&json!("essential"), &Value::Null));
+    assert!(reason(&milder).starts_with("Essential in place of MP-DO08R-C, which"), "{milder}");
+    let chosen = class(bought, "desirable");
+    assert_eq!(
+        (&chosen["class"], &chosen["class_from_model"]),
+        (&json!("desirable"), &Value::Null)
+    );
+}
+
 /// The own need of a stand-in is ordered with what it is ordered for.
 #[test]
 fn the_order_of_a_stand_in_is_merged_with_its_own() {
@@ -206,11 +279,15 @@ fn a_stand_in_of_which_there_was_nothing_yet_gets_a_line() {
 #[test]
 fn the_reason_says_why_a_lot_is_as_large_as_it_is() {
     let supply = "MP-PS03";
-    let plain = line(&Plant::sample(), supply);
+    let ordered = |plant: &Plant| {
+        use_up(plant, supply, 0);
+        line(plant, supply)
+    };
+    let plain = ordered(&Plant::sample());
     assert!(reason(&plain).contains("at a time cost least, orders and shelf together"), "{plain}");
     let why = |field: &str, value: Value| {
         let plant = altered(|models| set(models, supply)[field] = value.clone());
-        reason(&line(&plant, supply)).to_owned()
+        reason(&ordered(&plant)).to_owned()
     };
     let least = why("min_order", json!(6));
     assert!(least.contains("6 at a time") && least.contains("fewer than 6"), "{least}");

@@ -83,12 +83,15 @@ fn the_figures_of_a_model_follow_from_the_register() {
         (to - from).num_seconds() as f64 / 3600.0
     };
     let (mut unit_h, mut weighted_h, mut now_weighted, mut failures) = (0.0, 0.0, 0.0, 0.0);
+    // They count to the end of the day, whenever the question is asked.
+    let tomorrow = plant.now.date_naive() + chrono::Days::new(1);
+    let end = tomorrow.and_time(chrono::NaiveTime::MIN).and_utc();
     for unit in &standing {
         let here = factor(unit.place.slot().unwrap().cabinet().as_str());
         now_weighted += here;
         if !unit.since_unknown {
-            unit_h += hours(unit.since, plant.now);
-            weighted_h += hours(unit.since, plant.now) * here;
+            unit_h += hours(unit.since, end);
+            weighted_h += hours(unit.since, end) * here;
         }
     }
     for stay in &stays {
@@ -280,6 +283,60 @@ fn the_best_for_a_budget_is_no_worse_than_step_by_step() {
     assert_eq!(bought, best["spent_cents"].as_i64().unwrap());
     let left = only(&round["left_out"], |_| true);
     assert!(left.iter().all(|it| !it["message"].as_str().unwrap().is_empty()));
+}
+
+/// Pieces of dead stock of a model over all storerooms.
+fn dead_of(plant: &Plant, model: &str) -> u64 {
+    let round = plant.call("spares.budget", json!({}));
+    let lines = only(&round["dead"], |line| line["model"] == model);
+    lines.iter().map(|line| line["pieces"].as_u64().unwrap()).sum()
+}
+
+#[test]
+fn only_pieces_above_the_level_are_wanted_by_nothing() {
+    // A vital controller, of which none failed for years; a second one is asked for in three years
+    // with less than 1 in 20.
+    let single = "MP-CP3";
+    let plant = Plant::sample();
+    let round = plant.call("spares.budget", json!({}));
+    for line in only(&round["dead"], |_| true) {
+        let number = |field: &str| line[field].as_u64().unwrap();
+        let of_model = dead_of(&plant, line["model"].as_str().unwrap());
+        let kept = number("level") + number("wanted");
+        assert!(number("usable") >= kept + of_model, "{line}");
+        let told = line["message"].as_str().unwrap();
+        assert!(told.contains(&format!("above the level of {}", number("level"))), "{line}");
+        let opened = &line["sum"][0];
+        assert_eq!(opened["value"].as_f64(), Some(of_model as f64), "{line}");
+        assert_eq!(opened["parts"][0]["value"].as_f64(), Some(number("usable") as f64), "{line}");
+    }
+    let held = plant.call("spares.table", json!({ "model": single }))["lines"].clone();
+    let sum = |field: &str| -> u64 {
+        only(&held, |_| true).iter().map(|line| line[field].as_u64().unwrap()).sum()
+    };
+    assert_eq!((sum("on_hand"), sum("order_up_to")), (2, 1), "{held}");
+    assert_eq!(dead_of(&plant, single), 1);
+    let level = |up_to: u32| {
+        let point = up_to.saturating_sub(1);
+        let level = json!({ "model": single, "storeroom": "ST1", "reorder_at": point,
+                            "order_up_to": up_to, "reason": "Insurers ask for it" });
+        plant.call("spares.choose", level);
+        dead_of(&plant, single)
+    };
+    assert_eq!(level(2), 0, "both lie within the level, however rarely they are asked for");
+    assert_eq!(level(0), 1, "one may still be asked for");
+    let on = plant.now.date_naive() + chrono::Duration::days(300);
+    let take = json!({ "model": single, "on": on, "installed_change": 1, "from_stock": 1,
+                       "reason": "New cabinet" });
+    let planned = plant.call("spares.plan_change", take);
+    assert_eq!(dead_of(&plant, single), 0, "a dated change takes it");
+    let off = json!({ "planned": planned["entry"], "happened": false, "reason": "Called off" });
+    plant.call("spares.settle_change", off);
+    assert_eq!(dead_of(&plant, single), 1);
+    let pick = plant.call("stock.pick", json!({ "model": single, "pieces": 1 }));
+    let keep = json!({ "unit": pick["takes"][0]["label"], "for_what": "The works next door" });
+    plant.call("stock.reserve", keep);
+    assert_eq!(dead_of(&plant, single), 0, "one is kept for somebody");
 }
 
 #[test]

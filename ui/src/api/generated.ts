@@ -2632,6 +2632,69 @@ export interface BatteryLine {
    */
   sum: SumLine[];
 }
+<<<<<<< HEAD
+=======
+export interface UnitLine {
+  /**
+   * Label as stored, e.g. `MPU4F7Q2K9`.
+   */
+  label: string;
+  /**
+   * Label as people read it.
+   */
+  label_human: string;
+  model: string;
+  model_title: string;
+  serial: string;
+  revision?: string | null;
+  firmware?: string | null;
+  /**
+   * Slot address, bin path, `bench`, `repair`, `scrapped` or `lost`.
+   */
+  place: string;
+  /**
+   * The swap under way that takes it, whether it was brought to the bench or still lies in its bin.
+   */
+  handed_out?: HandedOut | null;
+  since: string;
+  /**
+   * `good`, `suspect`, `failed` or `quarantined`.
+   */
+  condition: string;
+  received_on?: string | null;
+  key?: Key | null;
+  battery?: FittedBattery | null;
+}
+/**
+ * What a unit was handed out to.
+ */
+export interface HandedOut {
+  /**
+   * A swap under way.
+   */
+  swap: string;
+  /**
+   * Address of the slot that the unit is for.
+   */
+  slot: string;
+}
+/**
+ * Scheme and letters of a key.
+ */
+export interface Key {
+  scheme: string;
+  code: string;
+}
+export interface FittedBattery {
+  model: string;
+  made_on?: string | null;
+  fitted_on: string;
+  /**
+   * Label of the lot that it came from.
+   */
+  lot?: string | null;
+}
+>>>>>>> 7752c9b (Keep facts of spares by model, count stand-ins for money, and hold dead stock against levels)
 /**
  * Days with their chances: 10, 50 and 90 % of such batteries no longer cover the hold-up then.
  */
@@ -4718,6 +4781,18 @@ export interface BudgetPurchase {
   storeroom: string;
   pieces: number;
   cost_cents: number;
+  /**
+   * Held and on order now, free stand-ins that count among them, without what counts for others.
+   */
+  held: number;
+  /**
+   * Free pieces of other models that count for this one.
+   */
+  stand_ins: number;
+  /**
+   * Its own free pieces that count for other models.
+   */
+  lent: number;
   backorders_before: number;
   backorders_after: number;
 }
@@ -4750,13 +4825,29 @@ export interface DeadStock {
   model: string;
   model_title: string;
   storeroom: string;
+  /**
+   * Above what is kept, and not asked for.
+   */
   pieces: number;
+  /**
+   * In all storerooms.
+   */
+  usable: number;
+  /**
+   * The levels of all storerooms together.
+   */
+  level: number;
+  /**
+   * Kept besides: reserved, planned, or for the places of other models.
+   */
+  wanted: number;
   value_cents?: number | null;
   /**
    * Last demand for it; none: never.
    */
   last_wanted_on?: string | null;
   message: string;
+  sum: SumLine[];
 }
 export interface LeftOut {
   model: string;
@@ -5009,6 +5100,11 @@ export interface SpareLine {
    * no slot.
    */
   class_from_slot?: string | null;
+  /**
+   * The model that is no longer sold, in whose place this one is bought, where the class is from
+   * there: the slot is then one of that model.
+   */
+  class_from_model?: string | null;
   /**
    * Class by yearly value: `A`, `B` or `C`; none where no price is known.
    */
@@ -5814,6 +5910,22 @@ export interface SparesInput {
    * Only this storeroom.
    */
   storeroom?: string | null;
+  /**
+   * Only lines that hold each of these words in part number, title or storeroom.
+   */
+  find?: string | null;
+  /**
+   * Only this class: `vital`, `essential` or `desirable`.
+   */
+  class?: string | null;
+  /**
+   * Only models whose maker has named a last day to order.
+   */
+  announced?: boolean;
+  /**
+   * No more lines than this, what matters most first; the totals are of all.
+   */
+  limit?: number | null;
   /**
    * What decides the classes A, B and C: `share_before` or `share_after`; the site's rule where
    * nothing is given.

@@ -84,6 +84,7 @@ export const classWords = {
   title: "Classes",
   criticality: "By what fails without it",
   fromSlot: (slot: string) => `most critical place ${slot}`,
+  takenOver: (model: string) => `bought in place of ${model}`,
   value: "By yearly value",
   values: {
     A: "A: the few that most of the money goes to",

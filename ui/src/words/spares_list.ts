@@ -30,6 +30,7 @@ export const words = {
   fine: "on target",
   below: "below target",
   counted: (count: number) => counted(count, "line"),
+  first: (shown: number, all: number) => `The first ${shown} of ${counted(all, "line")}`,
   owed: (now: string, level: string) =>
     `${now} places stand empty on average now, ${level} with all levels filled.`,
   worth: (amount: string) => `The usable stock is worth ${amount}.`,

@@ -4,6 +4,9 @@ import { words } from "../../words/spares_list";
 
 type Line = Pick<SpareLine, "model" | "model_title" | "storeroom" | "class">;
 
+/** Lines that are shown at once: more are found by their words, not by leafing through. */
+export const MOST_LINES = 500;
+
 /** Lines that hold each typed word somewhere, of one class or of all. */
 export function matching<L extends Line>(lines: L[], text: string, only: string): L[] {
   const wanted = text.toLowerCase().split(/\s+/).filter(Boolean);

@@ -81,6 +81,8 @@ fn buyable(models: &[Model]) -> Result<Vec<domain::Buyable>, String> {
         Ok(domain::Buyable {
             price_cents: model.price_cents,
             held: model.held,
+            stand_ins: 0,
+            lent: 0,
             demand: demand(model.mean, model.variance)?,
             places: model.places,
             missing_cents_h: model.missing_cents_h,
@@ -307,6 +309,8 @@ impl Calc for StockWorth {
 struct SurplusStock {
     /// Pieces held and on order.
     held: u64,
+    /// Of these, what the level and known demand keep; null for none.
+    kept: Option<u64>,
     /// Price of one piece.
     price_cents: u64,
     /// Pieces asked for in the years that are looked at, on average.
@@ -327,7 +331,7 @@ struct SurplusStock {
 
 #[derive(Serialize, JsonSchema)]
 struct Surplus {
-    /// Pieces of which each will be used with less than that chance.
+    /// Pieces that are not kept, of which each will be used with less than that chance.
     pieces: u64,
     /// What they cost.
     surplus_cents: u64,
@@ -352,6 +356,7 @@ impl Calc for SurplusStock {
     fn reckon(self) -> Result<Surplus, String> {
         let stock = domain::ShelfStock {
             held: self.held,
+            kept: self.kept.unwrap_or(0),
             price_cents: self.price_cents,
             demand: demand(at_least_zero("mean", self.mean)?, self.variance)?,
             installed: self.installed,

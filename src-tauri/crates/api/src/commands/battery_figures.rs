@@ -295,7 +295,7 @@ fn due_day(figures: &Figures) -> NaiveDate {
 
 /// The day by which the battery must be changed; the day on which its lamp was seen where that
 /// comes first.
-fn due_on(figures: &Figures, unit: &Unit) -> NaiveDate {
+pub(super) fn due_on(figures: &Figures, unit: &Unit) -> NaiveDate {
     let seen_low = unit.battery_seen.as_ref().filter(|seen| seen.low_lamp);
     let seen_on = seen_low.map(|seen| seen.at.date_naive());
     seen_on.map_or(due_day(figures), |seen_on| seen_on.min(due_day(figures)))

@@ -1,11 +1,8 @@
 //! The order list.
 
-use super::spares_demand::Known;
-use super::spares_facts::Facts;
 use super::spares_known::Gathered;
-use super::spares_line::{self, Priced};
-use super::spares_stand_in::StandIns;
-use super::spares_stock::ModelStock;
+use super::spares_list::to_act_on;
+use super::{spares_choice, spares_line};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
@@ -14,7 +11,6 @@ use crate::wire::spares::{
 };
 use crate::wire::words;
 use slotkeep_domain::place::{AbcBy, SparesRules, Target};
-use slotkeep_domain::spares::{Class, RankedBy, rank};
 
 pub(super) fn commands() -> Vec<Command> {
     vec![table::ask(
@@ -39,109 +35,64 @@ fn spares(ask: &Ask<'_>, input: SparesInput) -> Result<SparesReply, Failure> {
         if let Some(storeroom) = &input.storeroom {
             facts.storeroom(storeroom)?;
         }
-        let mut lines = lines(&known, abc_by)?;
-        let named = |wanted: &Option<String>, it: &str| {
-            wanted.as_ref().is_none_or(|wanted| wanted.trim() == it)
-        };
-        lines.retain(|line| {
-            named(&input.model, &line.model)
-                && named(&input.storeroom, &line.storeroom)
-                && (!input.to_order || to_act_on(line))
-        });
-        let totals = totals(facts, &lines);
+        if let Some(class) = &input.class {
+            spares_choice::class(class)?;
+        }
+        let list = known.list()?;
+        let mut lines: Vec<(usize, &SpareLine)> = list.wanted(asked_for(&input)).collect();
+        let totals = totals(&lines);
+        lines.truncate(input.limit.map_or(usize::MAX, |limit| limit as usize));
         Ok(SparesReply {
             message: message(&totals),
             totals,
             rules: rules(&facts.rules, abc_by),
-            lines,
+            lines: list.told(&known, abc_by, &lines),
         })
     })
 }
 
-/// Whether something is to be ordered, fetched, or found that nobody sells. What is ordered as a
-/// stand-in stands in the line of that one.
-fn to_act_on(line: &SpareLine) -> bool {
-    let nowhere = line.lacking > 0 && line.ordered_as.is_none();
-    line.order_now > 0 || line.fetch_now > 0 || nowhere
-}
-
-/// Every line, what matters most first.
-pub(super) fn lines(known: &Known<'_>, abc_by: AbcBy) -> Result<Vec<SpareLine>, Failure> {
-    if abc_by != known.facts.rules.abc_by {
-        return reckoned(known, abc_by);
-    }
-    if let Some(lines) = known.lines.get() {
-        return Ok(lines.clone());
-    }
-    let lines = reckoned(known, abc_by)?;
-    Ok(known.lines.get_or_init(|| lines).clone())
-}
-
-fn reckoned(known: &Known<'_>, abc_by: AbcBy) -> Result<Vec<SpareLine>, Failure> {
-    let stocks = ModelStock::all(known)?;
-    let stand_ins = StandIns::of(known, &stocks)?;
-    let mut priced = Vec::new();
-    for (model, stock) in &stocks {
-        priced.extend(spares_line::lines(known, model, stock, &stand_ins));
-    }
-    spares_line::weigh(&mut priced);
-    by_value(known, abc_by, &mut priced);
-    priced.sort_by(|a, b| {
-        let waits = |it: &Priced| !to_act_on(&it.line);
-        waits(a)
-            .cmp(&waits(b))
-            .then(b.matters.total_cmp(&a.matters))
-            .then_with(|| a.line.model.cmp(&b.line.model))
-    });
-    let ranked = (1..).zip(priced).map(|(rank, priced)| SpareLine { rank, ..priced.line });
-    Ok(ranked.collect())
-}
-
-/// Gives the classes A, B and C by yearly value; lines without a price have none.
-fn by_value(known: &Known<'_>, abc_by: AbcBy, priced: &mut [Priced]) {
-    let with: Vec<usize> =
-        (0..priced.len()).filter(|at| priced[*at].yearly_cents.is_some()).collect();
-    let values: Vec<f64> = with.iter().filter_map(|at| priced[*at].yearly_cents).collect();
-    if values.iter().sum::<f64>() <= 0.0 {
-        return;
-    }
-    let by = match abc_by {
-        AbcBy::ShareBefore => RankedBy::ShareBefore,
-        AbcBy::ShareAfter => RankedBy::ShareAfter,
+/// Whether a line is asked for.
+fn asked_for(input: &SparesInput) -> impl Fn(&SpareLine) -> bool {
+    let find = input.find.as_deref().unwrap_or_default().to_lowercase();
+    let words: Vec<String> = find.split_whitespace().map(str::to_owned).collect();
+    let named = |wanted: &Option<String>, it: &str| {
+        wanted.as_ref().is_none_or(|wanted| wanted.trim() == it)
     };
-    let [first, second] = known.facts.rules.abc_pct;
-    for ranked in rank(&values, first / 100.0, second / 100.0, by) {
-        let class = match ranked.class {
-            Class::First => "A",
-            Class::Second => "B",
-            Class::Third => "C",
+    move |line| {
+        let said = || format!("{} {} {}", line.model, line.model_title, line.storeroom);
+        let holds = |words: &[String]| {
+            let said = said().to_lowercase();
+            words.iter().all(|word| said.contains(word))
         };
-        priced[with[ranked.item]].line.value_class = Some(class.to_owned());
+        named(&input.model, &line.model)
+            && named(&input.storeroom, &line.storeroom)
+            && named(&input.class, &line.class)
+            && (!input.to_order || to_act_on(line))
+            && (!input.announced || line.last_order_on.is_some())
+            && (words.is_empty() || holds(&words))
     }
 }
 
-pub(super) fn totals(facts: &Facts, lines: &[SpareLine]) -> SpareTotals {
-    let count = |keep: &dyn Fn(&&SpareLine) -> bool| lines.iter().filter(keep).count() as u32;
-    // Pieces that work uses up are owed to nobody's place.
-    let places = || lines.iter().filter(|line| line.installed > 0);
-    let sum = |of: &dyn Fn(&SpareLine) -> f64| places().map(of).sum::<f64>();
-    SpareTotals {
-        lines: lines.len() as u32,
-        to_order: count(&|line| line.order_now > 0),
-        to_fetch: count(&|line| line.fetch_now > 0),
-        pieces: lines.iter().map(|line| line.order_now).sum(),
-        cost_cents: lines.iter().filter_map(|line| line.cost_cents).sum(),
-        without_price: count(&|line| line.order_now > 0 && line.price_cents.is_none()),
-        stock_cents: lines
-            .iter()
-            .map(|line| line.price_cents.unwrap_or(0) * i64::from(line.on_hand))
-            .sum(),
-        on_target: count(&|line| spares_line::meets(facts, line)),
-        backorders: sum(&|line| line.now.backorders),
-        backorders_at_level: sum(&|line| line.at_level.backorders),
-        down_time_h: sum(&|line| line.now.down_time_h),
-        down_time_at_level_h: sum(&|line| line.at_level.down_time_h),
+/// Over all lines, in one go, since a large plant has a hundred thousand.
+fn totals(lines: &[(usize, &SpareLine)]) -> SpareTotals {
+    let mut totals = SpareTotals { lines: lines.len() as u32, ..SpareTotals::default() };
+    for (_, line) in lines {
+        totals.to_order += u32::from(line.order_now > 0);
+        totals.to_fetch += u32::from(line.fetch_now > 0);
+        totals.pieces += line.order_now;
+        totals.cost_cents += line.cost_cents.unwrap_or(0);
+        totals.without_price += u32::from(line.order_now > 0 && line.price_cents.is_none());
+        totals.stock_cents += line.price_cents.unwrap_or(0) * i64::from(line.on_hand);
+        totals.on_target += u32::from(spares_line::meets(line));
+        // Pieces that work uses up are owed to nobody's place.
+        if line.installed > 0 {
+            totals.backorders += line.now.backorders;
+            totals.backorders_at_level += line.at_level.backorders;
+            totals.down_time_h += line.now.down_time_h;
+            totals.down_time_at_level_h += line.at_level.down_time_h;
+        }
     }
+    totals
 }
 
 fn message(totals: &SpareTotals) -> String {

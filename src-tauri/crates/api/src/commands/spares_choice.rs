@@ -51,7 +51,7 @@ fn choose(ask: &Ask<'_>, stamp: &Stamp, input: ChooseInput) -> Result<Done, Fail
     };
     let class = input.class.as_deref().map(class).transpose()?;
     if let Some(method) = &input.method {
-        super::spares_history::known_method(method).map_err(Failure::bad_input)?;
+        super::spares_foreseen::known_method(method).map_err(Failure::bad_input)?;
     }
     let nothing = level.is_none() && class.is_none() && input.method.is_none();
     let recorded = ask.record_within(stamp, |r| {
@@ -73,7 +73,7 @@ fn choose(ask: &Ask<'_>, stamp: &Stamp, input: ChooseInput) -> Result<Done, Fail
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }
 
-fn class(word: &str) -> Result<Criticality, Failure> {
+pub(super) fn class(word: &str) -> Result<Criticality, Failure> {
     match word {
         "vital" => Ok(Criticality::Vital),
         "essential" => Ok(Criticality::Essential),

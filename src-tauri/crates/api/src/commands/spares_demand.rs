@@ -5,6 +5,7 @@ use super::spares_ages::ages;
 pub(super) use super::spares_days::{YEAR_D, day_after, days_from};
 use super::spares_facts::{Facts, Held, fails};
 pub(super) use super::spares_known::Known;
+use super::spares_resupply::{Repair, resupply};
 use super::spares_stand_in;
 use chrono::NaiveDate;
 use slotkeep_domain::model::Model;
@@ -68,28 +69,6 @@ pub(super) struct StoreDemand {
     yearly: OnceLock<f64>,
 }
 
-/// How failed units come back.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Repair {
-    pub turn_round_d: f64,
-    /// Share that comes back.
-    pub yield_share: f64,
-    /// The catalogue gives no yield: the usual one is taken.
-    pub yield_assumed: bool,
-}
-
-/// Share of repairs that succeed where the catalogue gives none, per cent (a decision, no source).
-const UNKNOWN_YIELD_PCT: f64 = 90.0;
-
-impl Repair {
-    pub fn of(model: &Model) -> Option<Self> {
-        let turn_round_d = f64::from(model.turn_round_d.filter(|_| model.repairable)?);
-        let yield_pct = model.repair_yield_pct.unwrap_or(UNKNOWN_YIELD_PCT);
-        let yield_assumed = model.repair_yield_pct.is_none();
-        Some(Self { turn_round_d, yield_share: yield_pct / 100.0, yield_assumed })
-    }
-}
-
 /// Where demand comes from and what it asks of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Share<'a> {
@@ -136,7 +115,8 @@ impl StoreDemand {
             _ => Source::Nothing,
         };
         // Where the model is no longer sold, its stand-in is waited for.
-        let bought = spares_stand_in::bought_for(facts, model).unwrap_or(model);
+        let bought =
+            spares_stand_in::bought_for(&facts.models, model, facts.today).unwrap_or(model);
         let lead_time = LeadTime {
             mean_d: f64::from(bought.lead_time_d.unwrap_or(UNKNOWN_LEAD_TIME_D)),
             deviation_d: bought.lead_time_spread_d.unwrap_or(0.0),
@@ -269,16 +249,6 @@ impl StoreDemand {
 
     pub fn harvested_until(&self, day: f64) -> u32 {
         self.harvested.iter().filter(|(on, _)| *on <= day).map(|(_, units)| units).sum()
-    }
-}
-
-/// By Palm's theorem only the mean time until a piece is there again counts, whichever way it comes.
-fn resupply(lead_time: LeadTime, repair: Option<Repair>) -> LeadTime {
-    let Some(repair) = repair else { return lead_time };
-    let bought = 1.0 - repair.yield_share;
-    LeadTime {
-        mean_d: repair.yield_share * repair.turn_round_d + bought * lead_time.mean_d,
-        deviation_d: bought * lead_time.deviation_d,
     }
 }
 

@@ -2,10 +2,12 @@
 
 use super::spares_days::YEAR_D;
 use super::spares_demand::Known;
-use super::spares_facts::Held;
 use super::spares_level::Level;
 use super::spares_stock::{ModelStock, RoomStock};
-use slotkeep_domain::spares::{Echelons, NetworkService, Reckoning, Service, Site, StoreService};
+use slotkeep_domain::model::Model;
+use slotkeep_domain::spares::{
+    Echelons, NetworkRefusal, NetworkService, Reckoning, Service, Site, StoreService,
+};
 
 /// One model in a central storeroom and those that it fills, reckoned together.
 pub(super) struct Network {
@@ -21,7 +23,11 @@ pub(super) const UNKNOWN_RESUPPLY_D: u32 = 2;
 
 /// Reckons the levels anew where the home storeroom fills others. None where it fills none; where
 /// the figures cannot be reckoned with, each storeroom keeps its own level.
-pub(super) fn level(known: &Known<'_>, held: &Held, rooms: &mut [RoomStock]) -> Option<Network> {
+///
+/// The home one orders for all: its lot is that of all demand, and its point the lowest that serves
+/// with such lots.
+pub(super) fn level(known: &Known<'_>, model: &Model, rooms: &mut [RoomStock]) -> Option<Network> {
+    let held = known.facts.of(model.part_no.as_str());
     let (home, others) = rooms.split_first()?;
     let filled: Vec<usize> = (0..others.len())
         .filter(|at| others[*at].supplied_by.as_deref() == Some(home.storeroom.as_str()))
@@ -33,28 +39,30 @@ pub(super) fn level(known: &Known<'_>, held: &Held, rooms: &mut [RoomStock]) -> 
     let network = network(known, rooms, &filled);
     let echelons = Echelons::of(&network, None).ok()?;
     let split = echelons.least(rooms[0].leveled.target).ok()?;
-    let levels: Vec<u64> = split.sites.clone();
-    let mut central = split.central;
-    let home = &mut rooms[0];
-    if held.choice(&home.storeroom).is_none_or(|choice| choice.level.is_none()) {
-        // Stock of lots beyond one for one stays on top.
-        let lot = home.level.order_up_to as i64 - home.level.reorder_at;
-        home.level = Level {
-            reorder_at: central as i64 - 1,
-            order_up_to: central + u64::try_from(lot - 1).unwrap_or(0),
-        };
-    } else {
-        central = home.level.order_up_to;
-    }
+    let chosen = |room: &RoomStock| {
+        held.choice(&room.storeroom).is_some_and(|choice| choice.level.is_some())
+    };
     let mut stocks = Vec::with_capacity(filled.len());
-    for (at, level) in filled.iter().zip(levels) {
+    for (at, level) in filled.iter().zip(&split.sites) {
         let room = &mut rooms[*at];
-        if held.choice(&room.storeroom).is_none_or(|choice| choice.level.is_none()) {
-            room.level = Level { reorder_at: level as i64 - 1, order_up_to: level };
+        if !chosen(room) {
+            room.level = Level { reorder_at: *level as i64 - 1, order_up_to: *level };
         }
         stocks.push(room.level.order_up_to);
     }
-    let at_level = echelons.service(central, &stocks).ok()?;
+    let there: u64 = rooms.iter().map(|room| u64::from(room.shelf.usable + room.on_order)).sum();
+    let all = known.site(model).ok()?;
+    let home = &mut rooms[0];
+    home.leveled.order_for_all(known, model, all, there).ok()?;
+    if !chosen(home) {
+        let lot = home.leveled.lot.as_ref().map_or(1, |lot| lot.quantity.max(1));
+        let target = home.leveled.target;
+        let point = echelons.point_in_lots(split.central, lot, &split.sites, target).ok()?;
+        let order_up_to = u64::try_from(point + lot as i64).unwrap_or(0);
+        home.level = Level { reorder_at: point, order_up_to };
+        home.leveled.name_policy(home.level);
+    }
+    let at_level = kept(&echelons, rooms[0].level, &stocks).ok()?;
     let present: Vec<u64> = filled.iter().map(|at| rooms[*at].position()).collect();
     let now = echelons.service(rooms[0].position(), &present).ok()?;
     for (number, at) in filled.iter().enumerate() {
@@ -64,6 +72,27 @@ pub(super) fn level(known: &Known<'_>, held: &Held, rooms: &mut [RoomStock]) -> 
     rooms[0].now = central_service(&now);
     rooms[0].at_level = central_service(&at_level);
     Some(Network { echelons, filled, now })
+}
+
+/// The service of levels that are kept. Lots of the central storeroom are means over time, but for
+/// no stock-out, which is that of a lead time that begins at the point.
+fn kept(
+    echelons: &Echelons,
+    home: Level,
+    stocks: &[u64],
+) -> Result<NetworkService, NetworkRefusal> {
+    let lot = i128::from(home.order_up_to) - i128::from(home.reorder_at);
+    if lot <= 1 {
+        return echelons.service(home.order_up_to, stocks);
+    }
+    let point = u64::try_from(home.reorder_at).unwrap_or(0);
+    let mut mean = echelons.service_in_lots(point, u64::try_from(lot).unwrap_or(1), stocks)?;
+    let from = echelons.service(point, stocks)?;
+    mean.central.no_stock_out = from.central.no_stock_out;
+    for (site, from) in mean.sites.iter_mut().zip(&from.sites) {
+        site.no_stock_out = from.no_stock_out;
+    }
+    Ok(mean)
 }
 
 pub(super) fn network(

@@ -1,37 +1,44 @@
-//! What all figures of spares are reckoned from, gathered from the register once.
+//! What the register says of spares, model by model.
 
-use super::battery_demand::{Demand, planned_changes};
+use super::battery_demand::{Demand, Dues};
 use super::battery_figures::Surroundings;
+use super::spares_places::Places;
 use super::spares_serving::Serving;
+use super::spares_ties::Ties;
 use crate::Failure;
-use crate::ask::Ask;
 use chrono::{DateTime, NaiveDate, Utc};
-use slotkeep_domain::journal::{PastKind, Purpose};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::{Model, ModelKind};
-use slotkeep_domain::place::{CabinetAddress, Criticality, Slot, SparesRules};
+use slotkeep_domain::place::{CabinetAddress, Criticality, SparesRules};
 use slotkeep_domain::register::{Issue, PopulationChange, SpareChoice, Stay};
 use slotkeep_domain::stock::Order;
-use slotkeep_domain::unit::{Condition, Unit, UnitPlace};
-use slotkeep_store::Reader;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
+use std::sync::Arc;
 
+/// The register of one day as spares look at it. What is of one model can be refreshed alone.
 pub(super) struct Facts {
-    pub now: DateTime<Utc>,
     pub today: NaiveDate,
+    /// The end of the day: hours of running units count up to it, so that every question of a day
+    /// gets the same figures, whatever was recorded in between.
+    pub until: DateTime<Utc>,
     pub rules: SparesRules,
-    pub models: BTreeMap<String, Model>,
-    pub around: Surroundings,
-    pub serving: Serving,
-    /// What the register holds of each model.
-    pub by_model: HashMap<String, Held>,
-    nothing: Held,
-    /// First month in which anything was handed out or failed; the histories begin there.
+    pub models: Arc<BTreeMap<String, Model>>,
+    pub around: Arc<Surroundings>,
+    pub serving: Arc<Serving>,
+    /// First day on which anything was handed out or failed; the histories begin in its month.
     pub record_from: Option<NaiveDate>,
+    pub(super) places: Arc<Places>,
+    pub(super) ties: Arc<Ties>,
+    pub(super) by_model: HashMap<String, Arc<Held>>,
+    /// When the battery of each unit is due.
+    pub(super) dues: Arc<Dues>,
+    /// Units that a swap under way takes.
+    pub(super) taken: HashSet<LabelCode>,
+    pub(super) nothing: Held,
 }
 
 /// What the register holds of one model.
-#[derive(Default)]
+#[derive(Default, Clone)]
 pub(super) struct Held {
     /// Units in slots, and pieces on rails, by cabinet.
     pub standing: BTreeMap<CabinetAddress, u32>,
@@ -44,8 +51,9 @@ pub(super) struct Held {
     /// Removals that turned out to be no failure.
     pub no_fault_at: Vec<DateTime<Utc>>,
     pub issues: Vec<Issue>,
-    /// The most critical slot that one stands in or is wanted in.
-    pub critical: Option<(Criticality, String)>,
+    /// The most critical slot that one stands in or is wanted in, of equal ones the first by
+    /// address. Cells stand where the units do that take them: see [`Facts::critical`].
+    pub stands: Option<(Criticality, String)>,
     pub shelves: BTreeMap<String, Shelf>,
     pub in_repair: u32,
     /// Orders with pieces still to come.
@@ -58,6 +66,7 @@ pub(super) struct Held {
 }
 
 /// A unit in a slot.
+#[derive(Clone)]
 pub(super) struct Running {
     pub unit: LabelCode,
     pub cabinet: CabinetAddress,
@@ -101,11 +110,50 @@ impl Held {
         let of = |room: Option<&str>| self.choices.iter().find(|c| c.storeroom.as_deref() == room);
         of(Some(storeroom)).or_else(|| of(None))
     }
+
+    /// Keeps a slot where it is the most critical one.
+    pub(super) fn stands_in(&mut self, here: (Criticality, String)) {
+        if self.stands.as_ref().is_none_or(|most| here < *most) {
+            self.stands = Some(here);
+        }
+    }
+
+    /// Nothing of it is installed, held, ordered, planned or was ever asked for.
+    pub fn is_idle(&self) -> bool {
+        self.shelves.is_empty()
+            && self.orders.is_empty()
+            && self.changes.is_empty()
+            && self.standing.is_empty()
+            && self.issues.is_empty()
+            && self.population.is_empty()
+    }
+
+    /// The first day on which anything was handed out or failed.
+    fn first_asked(&self) -> Option<NaiveDate> {
+        let removed = self.failed_at.iter().chain(&self.no_fault_at).copied();
+        removed.chain(self.issues.iter().map(|issue| issue.at)).min().map(|at| at.date_naive())
+    }
 }
 
 impl Facts {
     pub fn of(&self, model: &str) -> &Held {
-        self.by_model.get(model).unwrap_or(&self.nothing)
+        self.by_model.get(model).map_or(&self.nothing, Arc::as_ref)
+    }
+
+    pub(super) fn first_asked(&self) -> Option<NaiveDate> {
+        self.by_model.values().filter_map(|held| held.first_asked()).min()
+    }
+
+    /// The most critical slot in which a model stands or is wanted, or in which a unit stands that
+    /// takes it as its cell.
+    pub fn critical(&self, model: &str) -> Option<&(Criticality, String)> {
+        let takers = self.ties.takers(model).iter().map(|taker| self.of(taker));
+        takers.chain([self.of(model)]).filter_map(|held| held.stands.as_ref()).min()
+    }
+
+    /// Models that are no longer sold and in whose place this one is bought.
+    pub fn taken_over(&self, model: &str) -> impl Iterator<Item = &Model> {
+        self.ties.taken_over(model).iter().filter_map(|gone| self.models.get(gone))
     }
 
     /// A model of the catalogue by its part number.
@@ -130,169 +178,5 @@ impl Facts {
                 codes.join(", ")
             ))
         })
-    }
-
-    pub fn gather(ask: &Ask<'_>, r: &Reader<'_>) -> Result<Self, Failure> {
-        let around = Surroundings::of(r)?;
-        let serving = Serving::new(r.storerooms()?, around.cabinets());
-        let models = r.models()?.into_iter().map(|model| (model.part_no.to_string(), model));
-        let mut facts = Self {
-            now: ask.now,
-            today: ask.today(),
-            rules: around.site.rules_of_spares(),
-            models: models.collect(),
-            around,
-            serving,
-            by_model: HashMap::new(),
-            nothing: Held::default(),
-            record_from: None,
-        };
-        facts.units(r)?;
-        facts.stock(r)?;
-        facts.past(r)?;
-        facts.decisions(r)?;
-        for (model, changes) in planned_changes(r, ask.now)? {
-            facts.held(&model).changes = changes;
-        }
-        Ok(facts)
-    }
-
-    fn held(&mut self, model: &str) -> &mut Held {
-        if !self.by_model.contains_key(model) {
-            self.by_model.insert(model.to_owned(), Held::default());
-        }
-        self.by_model.entry(model.to_owned()).or_default()
-    }
-
-    fn units(&mut self, r: &Reader<'_>) -> Result<(), Failure> {
-        let slots = r.slots()?;
-        let class_of: HashMap<&str, &Slot> =
-            slots.iter().map(|slot| (slot.address.as_str(), slot)).collect();
-        for unit in r.units()? {
-            let takes = self.battery_of(&unit);
-            if let Some(slot) = unit.place.slot().and_then(|at| class_of.get(at.as_str())) {
-                self.stands(unit.model.as_str(), slot);
-                if let Some(battery) = takes {
-                    self.stands(&battery, slot);
-                }
-            }
-            self.place(&unit);
-        }
-        for slot in &slots {
-            if let Some(wanted) = &slot.model_wanted {
-                self.stands(wanted.as_str(), slot);
-            }
-        }
-        for rail in r.rails()? {
-            let cabinet = rail.address.cabinet();
-            for part_no in rail.items.iter().filter_map(|item| item.model.as_ref()) {
-                let standing = &mut self.held(part_no.as_str()).standing;
-                *standing.entry(cabinet.clone()).or_default() += 1;
-            }
-        }
-        Ok(())
-    }
-
-    fn battery_of(&self, unit: &Unit) -> Option<String> {
-        let need = self.models.get(unit.model.as_str())?.battery.as_ref()?;
-        Some(need.model.to_string())
-    }
-
-    /// Keeps the slot where it is the most critical one of the model.
-    fn stands(&mut self, model: &str, slot: &Slot) {
-        let critical = &mut self.held(model).critical;
-        if critical.as_ref().is_none_or(|(class, _)| slot.criticality < *class) {
-            *critical = Some((slot.criticality, slot.address.to_string()));
-        }
-    }
-
-    fn place(&mut self, unit: &Unit) {
-        let held = self.held(unit.model.as_str());
-        match &unit.place {
-            UnitPlace::Slot(slot) => {
-                let cabinet = slot.cabinet();
-                *held.standing.entry(cabinet.clone()).or_default() += 1;
-                let since = (!unit.since_unknown).then_some(unit.since);
-                held.running.push(Running { unit: unit.label, cabinet, since });
-            }
-            UnitPlace::Bin(bin) => {
-                let shelf = held.shelves.entry(bin.storeroom().to_owned()).or_default();
-                match unit.condition {
-                    Condition::Good => {
-                        shelf.usable += 1;
-                        shelf.lots.push((None, 1));
-                    }
-                    _ => shelf.not_usable += 1,
-                }
-            }
-            UnitPlace::Repair => held.in_repair += 1,
-            _ => {}
-        }
-    }
-
-    fn stock(&mut self, r: &Reader<'_>) -> Result<(), Failure> {
-        let today = self.today;
-        for lot in r.lots()? {
-            let usable = lot.usable_on(today) > 0;
-            let held = self.held(lot.model.as_str());
-            for (bin, pieces) in &lot.pieces {
-                let shelf = held.shelves.entry(bin.storeroom().to_owned()).or_default();
-                if usable {
-                    shelf.usable += pieces;
-                    shelf.lots.push((lot.shelf_until, *pieces));
-                } else {
-                    shelf.not_usable += pieces;
-                }
-            }
-        }
-        for order in r.orders()?.into_iter().filter(|order| order.outstanding() > 0) {
-            self.held(order.model.as_str()).orders.push(order);
-        }
-        for reservation in r.reservations()?.into_iter().filter(|it| it.holds_on(today)) {
-            // A visit takes what the planned changes count already.
-            if matches!(reservation.purpose, Purpose::Visit { .. }) {
-                continue;
-            }
-            let held = self.held(reservation.model.as_str());
-            let shelf = held.shelves.entry(reservation.storeroom.clone()).or_default();
-            shelf.reserved += reservation.pieces;
-        }
-        Ok(())
-    }
-
-    fn past(&mut self, r: &Reader<'_>) -> Result<(), Failure> {
-        let mut first: Option<NaiveDate> = None;
-        let mut seen = |at: DateTime<Utc>| {
-            let on = at.date_naive();
-            first = Some(first.map_or(on, |first| first.min(on)));
-        };
-        for stay in r.stays()? {
-            self.held(&stay.model.to_string()).stays.push(stay);
-        }
-        for failure in r.failures()? {
-            let held = self.held(failure.model.as_str());
-            match failure.what {
-                PastKind::Failure => held.failed_at.push(failure.at),
-                PastKind::NoFaultFound => held.no_fault_at.push(failure.at),
-                _ => continue,
-            }
-            seen(failure.at);
-        }
-        for issue in r.issues()? {
-            seen(issue.at);
-            self.held(&issue.model.to_string()).issues.push(issue);
-        }
-        self.record_from = first;
-        Ok(())
-    }
-
-    fn decisions(&mut self, r: &Reader<'_>) -> Result<(), Failure> {
-        for change in r.population_changes()?.into_iter().filter(|it| it.settled.is_none()) {
-            self.held(&change.model.to_string()).population.push(change);
-        }
-        for choice in r.spare_choices()? {
-            self.held(&choice.model.to_string()).choices.push(choice);
-        }
-        Ok(())
     }
 }

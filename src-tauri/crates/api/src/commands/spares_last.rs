@@ -11,7 +11,7 @@ use super::spares_stock::ModelStock;
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
-use crate::wire::spares_plan::{LastChanceComing, LastChanceInput, LastChanceReply};
+use crate::wire::spares_last::{LastChanceComing, LastChanceInput, LastChanceReply};
 use chrono::{Months, NaiveDate};
 use slotkeep_domain::model::Model;
 use slotkeep_domain::spares::{

@@ -5,7 +5,7 @@ use super::spares_last::Chance;
 use super::spares_last_opened::sums;
 use super::spares_level::prices;
 use super::spares_line::pieces;
-use crate::wire::spares_plan::{LastChanceCost, LastChanceReply, LastChanceYear};
+use crate::wire::spares_last::{LastChanceCost, LastChanceReply, LastChanceYear};
 use chrono::Days;
 use slotkeep_domain::spares::{BuyPoint, LastBuy};
 

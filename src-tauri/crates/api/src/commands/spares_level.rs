@@ -1,10 +1,11 @@
 //! The level of a model in a storeroom: which policy, which target, what service it gives.
 
+use super::spares_class::Classed;
 use super::spares_demand::{Known, Source, StoreDemand};
-use super::spares_facts::Held;
+use super::spares_site::SiteDemand;
 use crate::{Failure, FailureKind};
 use slotkeep_domain::model::Model;
-use slotkeep_domain::place::{self, Criticality};
+use slotkeep_domain::place;
 use slotkeep_domain::spares::{
     BestLots, BuyingLimits, LeadDemand, LeadTime, LotAim, LotBound, LotTerms, Measure, OrderRule,
     PriceBreak, Prices, Service, Target, ToCover, best_lots, lead_demand, lot_bounds,
@@ -34,7 +35,7 @@ impl Level {
 
 /// The level of one model in one storeroom by itself, with what it was reckoned from.
 pub(super) struct Leveled {
-    pub class: Criticality,
+    pub classed: Classed,
     pub target: Target,
     pub lead: LeadDemand,
     /// `base_stock`, `lots`, `periodic` or `planned`.
@@ -68,16 +69,11 @@ impl Leveled {
         };
         let lead = demand.in_resupply().map_err(|no| named(no.to_string()))?;
         let choice = held.choice(storeroom);
-        let class = choice.and_then(|choice| choice.class).unwrap_or_else(|| class_of(held));
-        let target = target(known.facts.rules.targets.of(class)).map_err(&named)?;
+        let classed = Classed::of(known.facts, model, storeroom);
+        let target = target(known.facts.rules.targets.of(classed.class)).map_err(&named)?;
         let there = held.shelf(storeroom).usable + held.on_order(storeroom);
         let limits = limits(model, demand, there.into()).map_err(&named)?;
-        let cover = match demand.source {
-            Source::Failures => ToCover::at_an_uncertain_rate(lead.pmf.clone()),
-            _ => ToCover::one_by_one(lead.pmf.clone()),
-        };
-        // With a lead time of zero nothing is on its way, though pieces are asked for.
-        let cover = cover.with_asking(demand.yearly() > 0.0);
+        let cover = to_cover(demand, &lead);
         let chosen = choice.and_then(|choice| choice.level).map(|level| Level {
             reorder_at: level.reorder_at.into(),
             order_up_to: level.order_up_to.into(),
@@ -96,11 +92,24 @@ impl Leveled {
         let policy = match demand.source {
             Source::Planned | Source::Nothing => "planned",
             _ if demand.review_d > 0.0 => "periodic",
-            _ if level.lot() > 1 => "lots",
-            _ => "base_stock",
+            _ => by_lot(level),
         };
-        Ok(Self { class, target, lead, policy, cover, level, at_level, lot, limits })
+        Ok(Self { classed, target, lead, policy, cover, level, at_level, lot, limits })
     }
+}
+
+fn by_lot(level: Level) -> &'static str {
+    if level.lot() > 1 { "lots" } else { "base_stock" }
+}
+
+/// What a position has to cover of the demand in a lead time.
+fn to_cover(demand: &StoreDemand, lead: &LeadDemand) -> ToCover {
+    let cover = match demand.source {
+        Source::Failures => ToCover::at_an_uncertain_rate(lead.pmf.clone()),
+        _ => ToCover::one_by_one(lead.pmf.clone()),
+    };
+    // With a lead time of zero nothing is on its way, though pieces are asked for.
+    cover.with_asking(demand.yearly() > 0.0)
 }
 
 /// The least level that meets a target with single pieces, or with the lots that cost least a year.
@@ -134,11 +143,6 @@ fn kept(cover: &ToCover, level: Level) -> Service {
         no_stock_out: cover.service(from).no_stock_out,
         ..cover.in_lots(level.lot()).service(level.order_up_to)
     }
-}
-
-/// The class of the most critical slot; desirable where it stands in none.
-fn class_of(held: &Held) -> Criticality {
-    held.critical.as_ref().map_or(Criticality::Desirable, |(class, _)| *class)
 }
 
 fn target(target: &place::Target) -> Result<Target, String> {
@@ -195,6 +199,8 @@ fn limits(model: &Model, demand: &StoreDemand, before: u64) -> Result<BuyingLimi
 /// How many pieces are ordered at once, and what that was reckoned from.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Lot {
+    /// What the position has to cover where a storeroom orders for others too; none: the level's own.
+    cover: Option<ToCover>,
     /// Order when the position comes down to this.
     pub point: i64,
     pub quantity: u64,
@@ -230,7 +236,37 @@ impl Lot {
         let (pieces_a_y, aim) = (demand.yearly(), LotAim::Keep(target));
         let Ok(best) = best_lots(cover, pieces_a_y, &terms, aim) else { return Ok(None) };
         let BestLots { point, quantity, price_cents, orders_a_y, .. } = best;
-        Ok(Some(Self { point, quantity, price_cents, pieces_a_y, orders_a_y, terms, aim }))
+        let cover = None;
+        Ok(Some(Self { cover, point, quantity, price_cents, pieces_a_y, orders_a_y, terms, aim }))
+    }
+}
+
+impl Leveled {
+    /// Names the policy of a level that the storerooms give each other.
+    pub fn name_policy(&mut self, level: Level) {
+        if matches!(self.policy, "lots" | "base_stock") {
+            self.policy = by_lot(level);
+        }
+    }
+
+    /// Takes the lot and the limits of an order that is for several storerooms: by the demand of all
+    /// of them, with `there` in all of them. What a person chose stays.
+    pub fn order_for_all(
+        &mut self,
+        known: &Known<'_>,
+        model: &Model,
+        all: &SiteDemand,
+        there: u64,
+    ) -> Result<(), String> {
+        let demand = &all.demand;
+        self.limits = limits(model, demand, there)?;
+        if self.lot.is_some() {
+            let lead = all.in_resupply(model).map_err(|no| no.to_string())?;
+            let cover = to_cover(demand, lead);
+            let lot = Lot::of(known, model, demand, &cover, self.target)?;
+            self.lot = lot.map(|lot| Lot { cover: Some(cover), ..lot });
+        }
+        Ok(())
     }
 }
 
@@ -240,7 +276,8 @@ impl Leveled {
     /// against each other, and where there is no lot.
     pub fn lot_bounds(&self) -> Vec<LotBound> {
         let Some(lot) = &self.lot else { return Vec::new() };
-        lot_bounds(&self.cover, lot.pieces_a_y, &lot.terms, lot.aim).unwrap_or_default()
+        let cover = lot.cover.as_ref().unwrap_or(&self.cover);
+        lot_bounds(cover, lot.pieces_a_y, &lot.terms, lot.aim).unwrap_or_default()
     }
 
     /// The same as the end of a sentence, such as "100 at a time, since from 100 pieces on each costs

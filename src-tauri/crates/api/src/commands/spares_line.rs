@@ -1,6 +1,7 @@
 //! One line of the order list.
 
 use super::spares;
+use super::spares_class::ClassFrom;
 use super::spares_demand::{Known, Source, YEAR_D, day_after};
 use super::spares_facts::{Facts, Held, fails};
 use super::spares_history::{self, Shape};
@@ -32,12 +33,13 @@ pub(super) fn lines(
     stand_ins: &StandIns,
 ) -> Vec<Priced> {
     let facts = known.facts;
-    let held = facts.of(model.part_no.as_str());
+    let part_no = model.part_no.as_str();
+    let held = facts.of(part_no);
     let months = spares_history::months(facts, held);
     let shape = spares_history::shape(facts, &months);
     let none = Part::default();
     let line = |room: &RoomStock| {
-        let part = stand_ins.part(model, room).unwrap_or(&none);
+        let part = stand_ins.part(part_no, &room.storeroom).unwrap_or(&none);
         line(known, model, room, part, Deal::of(known, model, stock, room, part), shape.as_ref())
     };
     let mut lines: Vec<Priced> = stock.rooms.iter().map(line).collect();
@@ -62,12 +64,11 @@ fn line(
     let facts = known.facts;
     let held = facts.of(model.part_no.as_str());
     let choice = held.choice(&room.storeroom);
-    let class = room.leveled.class;
-    let class_from_slot = held
-        .critical
-        .as_ref()
-        .filter(|_| choice.is_none_or(|choice| choice.class.is_none()))
-        .map(|(_, slot)| slot.clone());
+    let class = room.leveled.classed.class;
+    let class_from_model = match &room.leveled.classed.from {
+        ClassFrom::TakenOver(gone, _) => Some(gone.to_string()),
+        _ => None,
+    };
     let own = held.shelf(&room.storeroom);
     let order_now = pieces(deal.order);
     let yearly = room.demand.yearly() + f64::from(room.demand.planned_until(YEAR_D));
@@ -89,7 +90,8 @@ fn line(
         supplied_by: room.supplied_by.clone(),
         rank: 0,
         class: words::criticality(class).to_owned(),
-        class_from_slot,
+        class_from_slot: room.leveled.classed.slot().map(str::to_owned),
+        class_from_model,
         value_class: None,
         yearly_value_cents: price_cents.map(|price| (price as f64 * yearly).round() as i64),
         variation_class: shape.and_then(|shape| shape.variation).map(str::to_owned),
@@ -139,7 +141,7 @@ fn line(
 }
 
 /// Whether the stock of a line meets its target now.
-pub(super) fn meets(_facts: &Facts, line: &SpareLine) -> bool {
+pub(super) fn meets(line: &SpareLine) -> bool {
     let (now, wanted) = (line.with_stand_ins.as_ref().unwrap_or(&line.now), line.target.value);
     match line.target.measure.as_str() {
         "no_stock_out" => now.no_stock_out >= wanted,
@@ -193,18 +195,6 @@ fn counted(held: &Held, storeroom: &str, home: &str, of_home: &SpareLine) -> Pri
         ..of_home.clone()
     };
     Priced { line, yearly_cents: None, matters: 0.0 }
-}
-
-/// Lets what is ordered in place of other models matter as they do.
-pub(super) fn weigh(priced: &mut [Priced]) {
-    let instead: Vec<(String, f64)> =
-        priced.iter().filter_map(|it| Some((it.line.ordered_as.clone()?, it.matters))).collect();
-    for (stand_in, matters) in instead {
-        let line = priced.iter_mut().find(|it| it.line.model == stand_in && it.line.order_now > 0);
-        if let Some(line) = line {
-            line.matters += matters;
-        }
-    }
 }
 
 fn with_stand_ins(stock: u64, service: &PlaceService) -> SpareService {

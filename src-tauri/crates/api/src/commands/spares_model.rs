@@ -1,13 +1,14 @@
 //! All figures of the spares of one model, each opened down to its inputs.
 
-use super::spares;
-use super::spares_demand::{Known, Share, StoreDemand, YEAR_D};
+use super::spares_demand::{Known, StoreDemand, YEAR_D};
 use super::spares_facts::{Facts, fails};
-use super::spares_history::{self, Foreseen};
+use super::spares_foreseen::Foreseen;
+use super::spares_history;
 use super::spares_known::Gathered;
 use super::spares_level::Leveled;
 use super::spares_line::{chosen, pieces, service};
 use super::spares_opened;
+use super::spares_opened_rate;
 use super::spares_projection::stock_of;
 use super::spares_rate::Rate;
 use super::spares_repair;
@@ -52,10 +53,9 @@ fn shown(known: &Known<'_>, model: &Model, stock: &ModelStock) -> Result<SpareMo
     let facts = known.facts;
     let part_no = model.part_no.as_str();
     let held = facts.of(part_no);
-    let mut lines = spares::lines(known, facts.rules.abc_by)?;
-    lines.retain(|line| line.model == part_no);
+    let lines = known.list()?.lines(|line| line.model == part_no);
     let rate = known.rates.of(part_no).filter(|_| fails(model));
-    let site = StoreDemand::of(known, model, Share::Site);
+    let site = &known.site(model)?.demand;
     let lead = site.question(site.resupply, site.review_d, &site.planned);
     let lead = slotkeep_domain::spares::lead_demand(&lead)
         .map_err(|no| Failure::refused(format!("{part_no}: {no}")))?;
@@ -64,10 +64,10 @@ fn shown(known: &Known<'_>, model: &Model, stock: &ModelStock) -> Result<SpareMo
         spares_opened::room(stock, room, rate, line)
     };
     let mut opened: Vec<_> = stock.rooms.iter().map(open).collect();
-    opened.push(spares_opened::yearly(&site));
+    opened.push(spares_opened::yearly(site));
     if let Some(rate) = rate {
-        opened.extend(rate.learned.as_ref().ok().map(spares_opened::learned));
-        opened.push(spares_opened::heat(rate));
+        opened.extend(rate.learned.as_ref().ok().map(spares_opened_rate::learned));
+        opened.push(spares_opened_rate::heat(rate));
     }
     let message = lines.first().map_or_else(String::new, |line| line.reason.clone());
     Ok(SpareModel {
@@ -79,11 +79,11 @@ fn shown(known: &Known<'_>, model: &Model, stock: &ModelStock) -> Result<SpareMo
         counted: model.counted,
         rate: rate.map(learned),
         standing: rate.map_or_else(Vec::new, |rate| standing(facts, rate, &stock.home)),
-        wear: rate.map(|rate| wear(rate, &site)),
+        wear: rate.map(|rate| wear(rate, site)),
         history: history(known, model, &stock.home),
         lead_demand: lead_demand(&lead, site.cover_d()),
         curves: stock.rooms.iter().map(|room| curve(stock, room)).collect(),
-        repair: spares_repair::of(known, model, &site, stock),
+        repair: spares_repair::of(known, model, site, stock),
         substitution: spares_substitution::of(known, model, stock)?,
         choices: held.choices.iter().map(chosen).collect(),
         sum: opened,
@@ -106,7 +106,7 @@ fn learned(rate: &Rate) -> SpareRate {
             };
             SpareRate {
                 stated_fit: stated.map(|fit| fit * factor),
-                stated_by: spares_opened::stated_by(rate).to_owned(),
+                stated_by: spares_opened_rate::stated_by(rate).to_owned(),
                 learned_fit: Some(learned.fit * factor),
                 low_fit: Some(learned.low_fit * factor),
                 high_fit: Some(learned.high_fit * factor),
@@ -131,7 +131,7 @@ fn learned(rate: &Rate) -> SpareRate {
         }
         Err(why) => SpareRate {
             stated_fit: stated.map(|fit| fit * factor),
-            stated_by: spares_opened::stated_by(rate).to_owned(),
+            stated_by: spares_opened_rate::stated_by(rate).to_owned(),
             learned_fit: None,
             low_fit: None,
             high_fit: None,

@@ -100,7 +100,7 @@ fn of_stand_ins(known: &Known<'_>, model: &Model, part: &Part, deal: &Deal) -> V
         }
     }
     if deal.order > 0 {
-        let named = spares_stand_in::named(known.facts, model);
+        let named = spares_stand_in::named(&known.facts.models, model);
         let barred = named.filter_map(|(it, allowed)| Some((&it.part_no, allowed.err()?)));
         let barred = barred.filter(|(it, _)| known.facts.of(it.as_str()).usable() > 0);
         notes
@@ -112,7 +112,7 @@ fn of_stand_ins(known: &Known<'_>, model: &Model, part: &Part, deal: &Deal) -> V
 fn of_gone(known: &Known<'_>, model: &Model, gone: &str) -> String {
     let mut letters = gone.chars();
     let first = letters.next().map(|first| first.to_uppercase().to_string()).unwrap_or_default();
-    let then = match spares_stand_in::bought_for(known.facts, model) {
+    let then = match spares_stand_in::bought_for(&known.facts.models, model, known.facts.today) {
         Some(stand_in) => format!("{} is ordered in its place", stand_in.part_no),
         None => "look for a substitute before pieces are lacking".to_owned(),
     };

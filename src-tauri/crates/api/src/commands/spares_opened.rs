@@ -3,38 +3,12 @@
 use super::spares_days::YEAR_D;
 use super::spares_demand::StoreDemand;
 use super::spares_level::Leveled;
+use super::spares_opened_rate::learned;
 use super::spares_rate::Rate;
 use super::spares_stock::{ModelStock, RoomStock};
+use super::spares_sums::{given, money, sum};
 use crate::wire::spares::{SpareLine, SumLine};
-use slotkeep_domain::spares::{DemandKind, LearnedRate, LimitedBy, PriorFrom, StatedRate};
-
-/// A figure that was put in.
-pub(super) fn given(what: &str, value: impl Into<f64>, unit: &str) -> SumLine {
-    sum(what, value, unit, "", Vec::new())
-}
-
-/// A figure with its parts and how they make it.
-pub(super) fn sum(
-    what: &str,
-    value: impl Into<f64>,
-    unit: &str,
-    rule: &str,
-    parts: Vec<SumLine>,
-) -> SumLine {
-    SumLine {
-        what: what.to_owned(),
-        value: Some(value.into()).filter(|value: &f64| value.is_finite()),
-        day: None,
-        unit: unit.to_owned(),
-        rule: rule.to_owned(),
-        parts,
-    }
-}
-
-/// Money of so many cents.
-pub(super) fn money(what: &str, cents: i64, rule: &str, parts: Vec<SumLine>) -> SumLine {
-    sum(what, cents as f64 / 100.0, "of money", rule, parts)
-}
+use slotkeep_domain::spares::{DemandKind, LimitedBy};
 
 /// What to order, down to demand, level and stock.
 pub(super) fn room(
@@ -220,83 +194,6 @@ fn resupply(demand: &StoreDemand) -> SumLine {
         parts.push(given("Days between two reviews", demand.review_d, "days"));
     }
     sum("Time to cover", demand.cover_d(), "days", rule, parts)
-}
-
-/// The failure rate, from what is stated to what is believed.
-pub(super) fn learned(learned: &LearnedRate) -> SumLine {
-    let record = &learned.record;
-    let prior = match learned.prior_from {
-        PriorFrom::Stated => "Stated by the catalogue",
-        PriorFrom::Family => "Seen in its family",
-        PriorFrom::NothingKnown => "Nothing known before",
-    };
-    let prior_fit =
-        if learned.prior.exposure > 0.0 { learned.prior.mean() * 1e9 } else { f64::INFINITY };
-    sum(
-        "Failure rate at the stated temperature",
-        learned.fit,
-        "in 1e9 h",
-        "failures over hours, those that the prior is worth added to those seen",
-        vec![
-            sum(
-                prior,
-                prior_fit,
-                "in 1e9 h",
-                "what the prior is worth: failures over hours",
-                vec![
-                    given("Worth failures", learned.prior.shape, ""),
-                    given("Worth hours", learned.prior.exposure, "h"),
-                ],
-            ),
-            sum(
-                "Seen here",
-                record.failures as f64,
-                "failures",
-                "stays with a known first day only",
-                vec![
-                    given("Unit-hours", record.hours_h, "h"),
-                    given("Unit-hours weighted by heat", record.weighted_h, "h"),
-                    given("Stays", record.stays as f64, ""),
-                    given("Units", record.units as f64, ""),
-                    given("Stays left out", record.left_out.len() as f64, ""),
-                ],
-            ),
-            given("Below it with a chance of 5 %", learned.low_fit, "in 1e9 h"),
-            given("Above it with a chance of 5 %", learned.high_fit, "in 1e9 h"),
-        ],
-    )
-}
-
-/// The places of a model, how warm they are, and what that does.
-pub(super) fn heat(rate: &Rate) -> SumLine {
-    let parts = rate.places.iter().map(|(cabinet, place)| {
-        sum(
-            cabinet.as_str(),
-            place.factor,
-            "",
-            "Arrhenius: the mean of the factor over the temperatures there",
-            vec![
-                given("Units", place.units, ""),
-                given("Mean temperature", place.temperature_c, "°C"),
-            ],
-        )
-    });
-    let mut parts: Vec<SumLine> = parts.collect();
-    if let Some(heat) = rate.heat {
-        parts.push(given("Stated at", heat.stated_c(), "°C"));
-        parts.push(given("Activation energy", heat.activation_ev(), "eV"));
-    }
-    sum("Factor of heat", rate.mean_factor(), "", "the mean over the units", parts)
-}
-
-/// How the catalogue states the rate.
-pub(super) fn stated_by(rate: &Rate) -> &'static str {
-    match rate.stated {
-        Some(StatedRate::Fit(_)) => "fit",
-        Some(StatedRate::MtbfH(_)) => "mtbf",
-        Some(StatedRate::Parts(_)) => "parts_count",
-        None => "none",
-    }
 }
 
 /// Demand of a year.

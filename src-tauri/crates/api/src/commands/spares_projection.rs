@@ -5,15 +5,17 @@ use super::spares_demand::Known;
 use super::spares_facts::Facts;
 use super::spares_known::Gathered;
 use super::spares_line::pieces;
-use super::spares_opened::{given, sum};
 use super::spares_start::Start;
 use super::spares_stock::{ModelStock, RoomStock};
+use super::spares_sums::{given, sum};
 use super::spares_what_if;
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
 use crate::wire::spares::SumLine;
-use crate::wire::spares_plan::{ProjectedCase, ProjectedMonth, ProjectionInput, ProjectionReply};
+use crate::wire::spares_projection::{
+    ProjectedCase, ProjectedMonth, ProjectionInput, ProjectionReply,
+};
 use chrono::NaiveDate;
 use slotkeep_domain::model::Model;
 use slotkeep_domain::spares;
@@ -83,13 +85,13 @@ pub(super) fn projected(
 }
 
 /// The model in its storerooms; refused where it has nothing to do with any.
-pub(super) fn stock_of(known: &Known<'_>, model: &Model) -> Result<ModelStock, Failure> {
+pub(super) fn stock_of<'g>(known: &Known<'g>, model: &Model) -> Result<&'g ModelStock, Failure> {
     if known.facts.serving.central().is_none() {
         return Err(Failure::refused(
             "there is no storeroom: record one, or import stores.csv, before spares are planned",
         ));
     }
-    ModelStock::of(known, model)?.ok_or_else(|| {
+    known.stock(model)?.ok_or_else(|| {
         Failure::refused(format!(
             "{} is not installed, not in stock, not ordered and not planned: there is nothing to \
              reckon",

@@ -1,6 +1,7 @@
 //! How often units of a model fail: what is stated, what the family and the record say, and heat.
 
 use super::spares_facts::{Facts, Held, fails};
+use super::spares_warmth::{Place, Warmth};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::Model;
 use slotkeep_domain::place::CabinetAddress;
@@ -10,34 +11,42 @@ use slotkeep_domain::spares::{
     StatedRate, Stay, StayEnd, USUAL_ACTIVATION_EV, USUAL_STATED_C, USUAL_WORTH, Wear,
     learned_rate, pool, wear,
 };
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::sync::Arc;
 
 /// Rates of every model, learned together since families are pooled.
 pub(super) struct Rates {
-    by_model: HashMap<String, Rate>,
+    by_model: HashMap<String, Arc<Rate>>,
+    /// What the models of each family have in common.
+    families: HashMap<String, Pooled>,
 }
 
 /// What is known of one model's failing.
 pub(super) struct Rate {
+    seen: Arc<Seen>,
+    /// Models of its family, itself among them; empty where it was not pooled.
+    pub pooled_with: Vec<String>,
+    pub learned: Result<LearnedRate, String>,
+}
+
+/// What is known of one model by itself, before its family is looked at.
+pub(super) struct Seen {
     pub heat: Option<RateHeat>,
     /// Where it stands, and how warm it is there.
     pub places: BTreeMap<CabinetAddress, Place>,
     pub stated: Option<StatedRate>,
-    /// Models of its family, itself among them; empty where it was not pooled.
-    pub pooled_with: Vec<String>,
-    pub learned: Result<LearnedRate, String>,
     pub wear: Result<Wear, NoWear>,
     /// Stays with the factor of their places, the running ones first.
     pub stays: Vec<Stay>,
+    record: Record,
 }
 
-/// Units of a model in one cabinet.
-#[derive(Debug, Clone)]
-pub(super) struct Place {
-    pub units: u32,
-    pub temperature_c: f64,
-    pub temperature_from: &'static str,
-    pub factor: f64,
+impl std::ops::Deref for Rate {
+    type Target = Seen;
+
+    fn deref(&self) -> &Seen {
+        &self.seen
+    }
 }
 
 impl Rate {
@@ -73,24 +82,64 @@ impl Rate {
 
 impl Rates {
     pub fn of(&self, model: &str) -> Option<&Rate> {
-        self.by_model.get(model)
+        self.by_model.get(model).map(Arc::as_ref)
     }
 
     /// Learns the rates of all models that can fail, each family together.
     pub fn learn(facts: &Facts) -> Self {
         let mut warmth = Warmth::default();
-        let mut begun: BTreeMap<&str, Begun> = BTreeMap::new();
-        for model in facts.models.values().filter(|model| fails(model)) {
-            let part_no = model.part_no.as_str();
-            begun.insert(part_no, Begun::of(facts, model, facts.of(part_no), &mut warmth));
-        }
-        let pooled = pooled_families(facts, &begun);
-        let by_model = begun.into_iter().map(|(part_no, begun)| {
-            let model = &facts.models[part_no];
-            let family = model.family.as_ref().and_then(|family| pooled.get(family));
-            (part_no.to_owned(), begun.finished(model, family))
+        let failing = facts.models.values().filter(|model| fails(model));
+        let seen = failing.map(|model| (model, Arc::new(Seen::of(facts, model, &mut warmth))));
+        let seen: BTreeMap<&str, (&Model, Arc<Seen>)> =
+            seen.map(|(model, seen)| (model.part_no.as_str(), (model, seen))).collect();
+        let families = families(seen.values().map(|(model, seen)| (*model, seen)));
+        let by_model = seen.into_iter().map(|(part_no, (model, seen))| {
+            let family = model.family.as_ref().and_then(|family| families.get(family.as_str()));
+            (part_no.to_owned(), Arc::new(Rate::of(model, seen, family)))
         });
-        Self { by_model: by_model.collect() }
+        Self { by_model: by_model.collect(), families: kept(families) }
+    }
+
+    /// The same rates after something happened to some models, and the models of which other rates
+    /// may be known now: these, and their families where those have anything else in common.
+    pub fn renewed(&self, facts: &Facts, models: &BTreeSet<String>) -> (Self, BTreeSet<String>) {
+        let mut warmth = Warmth::default();
+        let (mut by_model, mut pooled) = (self.by_model.clone(), self.families.clone());
+        let mut seen: BTreeMap<&str, Arc<Seen>> = BTreeMap::new();
+        let named = models.iter().filter_map(|part_no| facts.models.get(part_no));
+        for model in named.filter(|model| fails(model)) {
+            let own = Arc::new(Seen::of(facts, model, &mut warmth));
+            seen.insert(model.part_no.as_str(), own);
+        }
+        let of_family: BTreeSet<&String> =
+            seen.keys().filter_map(|part_no| facts.models[*part_no].family.as_ref()).collect();
+        let members = facts.models.values().filter(|model| {
+            fails(model) && model.family.as_ref().is_some_and(|it| of_family.contains(it))
+        });
+        let seen_of = |model: &Model| {
+            let part_no = model.part_no.as_str();
+            seen.get(part_no).or_else(|| self.by_model.get(part_no).map(|rate| &rate.seen)).cloned()
+        };
+        let members: Vec<(&Model, Arc<Seen>)> =
+            members.filter_map(|model| Some((model, seen_of(model)?))).collect();
+        let families = families(members.iter().map(|(model, seen)| (*model, seen)));
+        let mut other = models.clone();
+        let alone = seen.keys().map(|part_no| &facts.models[*part_no]);
+        let alone = alone.filter(|model| model.family.is_none());
+        let alone = alone.map(|model| (model, seen[model.part_no.as_str()].clone()));
+        for (model, own) in alone.chain(members) {
+            let part_no = model.part_no.as_str();
+            let family = model.family.as_ref().and_then(|family| families.get(family.as_str()));
+            let before = model.family.as_ref().and_then(|family| self.families.get(family));
+            if seen.contains_key(part_no) || before != family.map(|family| &family.pooled) {
+                let rate = Rate::of(model, own, family);
+                by_model.insert(part_no.to_owned(), Arc::new(rate));
+                other.insert(part_no.to_owned());
+            }
+        }
+        pooled.retain(|family, _| !of_family.contains(family));
+        pooled.extend(kept(families));
+        (Self { by_model, families: pooled }, other)
     }
 }
 
@@ -100,38 +149,53 @@ struct Family {
     models: Vec<String>,
 }
 
-fn pooled_families(facts: &Facts, begun: &BTreeMap<&str, Begun>) -> HashMap<String, Family> {
-    let mut members: BTreeMap<&str, Vec<(&str, &Begun)>> = BTreeMap::new();
-    for (part_no, rate) in begun {
-        if let Some(family) = &facts.models[*part_no].family {
-            members.entry(family).or_default().push((*part_no, rate));
+fn kept(families: HashMap<&str, Family>) -> HashMap<String, Pooled> {
+    families.into_iter().map(|(family, it)| (family.to_owned(), it.pooled)).collect()
+}
+
+fn families<'m, 's>(
+    seen: impl Iterator<Item = (&'m Model, &'s Arc<Seen>)>,
+) -> HashMap<&'m str, Family> {
+    let mut members: BTreeMap<&str, Vec<(&Model, &Arc<Seen>)>> = BTreeMap::new();
+    for (model, seen) in seen {
+        if let Some(family) = &model.family {
+            members.entry(family).or_default().push((model, seen));
         }
     }
     let mut families = HashMap::new();
     for (family, members) in members {
         let figures: Vec<(Option<f64>, &Record)> = members
             .iter()
-            .map(|(_, rate)| (rate.stated.as_ref().and_then(|it| it.fit().ok()), &rate.record))
+            .map(|(_, seen)| (seen.stated.as_ref().and_then(|it| it.fit().ok()), &seen.record))
             .collect();
         if let Ok(pooled) = pool(&figures) {
-            let models = members.iter().map(|(part_no, _)| (*part_no).to_owned()).collect();
-            families.insert(family.to_owned(), Family { pooled, models });
+            let models = members.iter().map(|(model, _)| model.part_no.to_string()).collect();
+            families.insert(family, Family { pooled, models });
         }
     }
     families
 }
 
-/// A rate before its family is known.
-struct Begun {
-    heat: Option<RateHeat>,
-    places: BTreeMap<CabinetAddress, Place>,
-    stated: Option<StatedRate>,
-    stays: Vec<Stay>,
-    record: Record,
+impl Rate {
+    fn of(model: &Model, seen: Arc<Seen>, family: Option<&Family>) -> Self {
+        let worth = model.failure_rate_worth.unwrap_or(USUAL_WORTH);
+        let pooled = family.map(|family| family.pooled);
+        let learned = learned_rate(seen.stated.as_ref(), worth, pooled, seen.record.clone());
+        let by_family = learned.as_ref().is_ok_and(|learned| learned.pooled.is_some());
+        Self {
+            seen,
+            pooled_with: family
+                .filter(|_| by_family)
+                .map(|family| family.models.clone())
+                .unwrap_or_default(),
+            learned: learned.map_err(|no| no.to_string()),
+        }
+    }
 }
 
-impl Begun {
-    fn of(facts: &Facts, model: &Model, held: &Held, warmth: &mut Warmth) -> Self {
+impl Seen {
+    fn of(facts: &Facts, model: &Model, warmth: &mut Warmth) -> Self {
+        let held = facts.of(model.part_no.as_str());
         let heat = RateHeat::new(
             model.failure_rate_at_c.unwrap_or(USUAL_STATED_C),
             model.failure_activation_ev.unwrap_or(USUAL_ACTIVATION_EV),
@@ -144,26 +208,8 @@ impl Begun {
         }
         let stays = stays(facts, held, |cabinet| warmth.of(facts, heat, cabinet).factor);
         let record = Record::of(&stays);
-        Self { heat, places, stated: stated(model), stays, record }
-    }
-
-    fn finished(self, model: &Model, family: Option<&Family>) -> Rate {
-        let worth = model.failure_rate_worth.unwrap_or(USUAL_WORTH);
-        let pooled = family.map(|family| family.pooled);
-        let learned = learned_rate(self.stated.as_ref(), worth, pooled, self.record);
-        let by_family = learned.as_ref().is_ok_and(|learned| learned.pooled.is_some());
-        Rate {
-            heat: self.heat,
-            places: self.places,
-            stated: self.stated,
-            pooled_with: family
-                .filter(|_| by_family)
-                .map(|family| family.models.clone())
-                .unwrap_or_default(),
-            learned: learned.map_err(|no| no.to_string()),
-            wear: wear(&Lives::of(&self.stays).seen),
-            stays: self.stays,
-        }
+        let wear = wear(&Lives::of(&stays).seen);
+        Self { heat, places, stated: stated(model), wear, stays, record }
     }
 }
 
@@ -176,7 +222,7 @@ fn stays(facts: &Facts, held: &Held, mut factor: impl FnMut(&CabinetAddress) -> 
         stays.push(Stay {
             unit,
             from: running.since,
-            to: facts.now,
+            to: facts.until,
             end: StayEnd::Running,
             factor: factor(&running.cabinet),
         });
@@ -214,36 +260,5 @@ fn stated(model: &Model) -> Option<StatedRate> {
         (Some(fit), _) => (fit > 0.0).then_some(StatedRate::Fit(fit)),
         (None, Some(mtbf_h)) => Some(StatedRate::MtbfH(mtbf_h)),
         (None, None) => Some(parts()).filter(|parts| !parts.is_empty()).map(StatedRate::Parts),
-    }
-}
-
-/// How warm cabinets are, reckoned once for each law of heat.
-#[derive(Default)]
-struct Warmth {
-    known: HashMap<(u64, u64, CabinetAddress), Place>,
-}
-
-impl Warmth {
-    /// A place without units; factor 1 where heat or cabinet is not known.
-    fn of(&mut self, facts: &Facts, heat: Option<RateHeat>, cabinet: &CabinetAddress) -> Place {
-        let law =
-            heat.map_or((0, 0), |heat| (heat.stated_c().to_bits(), heat.activation_ev().to_bits()));
-        let key = (law.0, law.1, cabinet.clone());
-        self.known.entry(key).or_insert_with(|| warm(facts, heat, cabinet)).clone()
-    }
-}
-
-fn warm(facts: &Facts, heat: Option<RateHeat>, cabinet: &CabinetAddress) -> Place {
-    let site_c = facts.around.site.temperature_c;
-    let unknown = Place { units: 0, temperature_c: site_c, temperature_from: "site", factor: 1.0 };
-    let Some(heat) = heat else { return unknown };
-    match facts.around.pace(cabinet, heat.law()) {
-        Ok((pace, temperature_from)) => Place {
-            units: 0,
-            temperature_c: pace.mean_c(),
-            temperature_from,
-            factor: heat.factor_of(pace),
-        },
-        Err(_) => unknown,
     }
 }

@@ -145,7 +145,7 @@ fn no_longer_sold(facts: &Facts, model: &Model, part: &Part, lacking: u64, told:
             "{told}: {lacking} lacking, {gone}, so order {pieces} of {stand_in} instead"
         );
     }
-    let not = spares_stand_in::named(facts, model).map(|(named, allowed)| match allowed {
+    let not = spares_stand_in::named(&facts.models, model).map(|(named, allowed)| match allowed {
         Err(no) => format!("{} may not stand in, since {no}", named.part_no),
         Ok(()) => format!("{} is no longer sold either", named.part_no),
     });
@@ -160,17 +160,13 @@ fn no_longer_sold(facts: &Facts, model: &Model, part: &Part, lacking: u64, told:
 
 /// One sentence: class and place, target and lead time, what is there, what to do.
 fn reason(held: &Held, room: &RoomStock, deal: &str) -> String {
-    let class = match room.leveled.class {
+    let class = match room.leveled.classed.class {
         Criticality::Vital => "Vital",
         Criticality::Essential => "Essential",
         Criticality::Desirable => "Desirable",
     };
     let chosen = held.choice(&room.storeroom);
-    let by = match (&held.critical, chosen.and_then(|choice| choice.class)) {
-        (_, Some(_)) => " by choice".to_owned(),
-        (Some((_, slot)), None) => format!(" in {slot}"),
-        (None, None) => String::new(),
-    };
+    let by = room.leveled.classed.said();
     let level = match chosen.and_then(|choice| choice.level) {
         Some(_) => "level by choice".to_owned(),
         None => format!("{} wanted", wanted(room.leveled.target)),

@@ -1,9 +1,10 @@
 //! Failed units that come back from repair: how the places fare with the spares there are.
 
-use super::spares_demand::{Known, Repair, StoreDemand, YEAR_D};
+use super::spares_demand::{Known, StoreDemand, YEAR_D};
 use super::spares_line::pieces;
-use super::spares_opened::{given, sum};
+use super::spares_resupply::Repair;
 use super::spares_stock::ModelStock;
+use super::spares_sums::{given, sum};
 use crate::wire::spares::SumLine;
 use crate::wire::spares_model::SpareRepair;
 use slotkeep_domain::model::Model;

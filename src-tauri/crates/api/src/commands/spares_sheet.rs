@@ -5,13 +5,14 @@ use super::spares_known::Gathered;
 use super::spares_sheet_ahead::{curve, projection};
 use super::spares_sheet_lines::{levels, orders};
 use super::spares_sheet_stock::stock;
-use super::{spares, spares_money, spares_projection};
+use super::{spares_money, spares_projection};
 use crate::ask::Ask;
 use crate::sheet::{self, Column, Form};
 use crate::table::{self, Command, File};
 use crate::wire::spares::SpareLine;
 use crate::wire::spares_choice::SpareSheetInput;
-use crate::wire::spares_plan::{BudgetInput, ProjectionInput};
+use crate::wire::spares_money::BudgetInput;
+use crate::wire::spares_projection::ProjectionInput;
 use crate::{Failure, FailureKind};
 
 pub(super) fn commands() -> Vec<Command> {
@@ -76,15 +77,15 @@ fn write(ask: &Ask<'_>, input: SpareSheetInput) -> Result<File, Failure> {
 }
 
 fn lines(known: &Known<'_>, input: &SpareSheetInput) -> Result<Vec<SpareLine>, Failure> {
-    let mut lines = spares::lines(known, known.facts.rules.abc_by)?;
     if let Some(model) = &input.model {
         known.facts.model(model)?;
-        lines.retain(|line| line.model == model.trim());
     }
-    if let Some(storeroom) = &input.storeroom {
-        lines.retain(|line| line.storeroom == storeroom.trim());
-    }
-    Ok(lines)
+    let named = |wanted: &Option<String>, it: &str| {
+        wanted.as_ref().is_none_or(|wanted| wanted.trim() == it)
+    };
+    Ok(known
+        .list()?
+        .lines(|line| named(&input.model, &line.model) && named(&input.storeroom, &line.storeroom)))
 }
 
 pub(super) const fn column(header: &'static str, width: f64, form: Form) -> Column {

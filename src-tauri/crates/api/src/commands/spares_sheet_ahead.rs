@@ -2,7 +2,8 @@
 
 use super::spares_sheet::column;
 use crate::sheet::{Cell, Form, Sheet};
-use crate::wire::spares_plan::{BudgetReply, ProjectedMonth, ProjectionReply};
+use crate::wire::spares_money::BudgetReply;
+use crate::wire::spares_projection::{ProjectedMonth, ProjectionReply};
 
 /// The present case, month by month.
 pub(super) fn projection(reply: &ProjectionReply) -> Sheet {

@@ -4,44 +4,53 @@ use super::spares_demand::Known;
 use super::spares_facts::Facts;
 use super::spares_stock::{ModelStock, RoomStock};
 use crate::Failure;
+use chrono::NaiveDate;
 use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::Criticality;
 use slotkeep_domain::spares::{
     BuyingLimits, Helped, Lacking, NoStandIn, PlaceService, advise, free_pieces, may_stand_in,
 };
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// The models that the catalogue names for the places of another, with what forbids it.
 pub(super) fn named<'k>(
-    facts: &'k Facts,
+    models: &'k BTreeMap<String, Model>,
     model: &'k Model,
 ) -> impl Iterator<Item = (&'k Model, Result<(), NoStandIn>)> + 'k {
-    let named = model.substitutes.iter().filter_map(|it| facts.models.get(it.as_str()));
+    let named = model.substitutes.iter().filter_map(|it| models.get(it.as_str()));
     named.map(|it| (it, may_stand_in(it, model)))
 }
 
 /// The models that may stand in for another, in the order of the catalogue.
 pub(super) fn allowed<'k>(
-    facts: &'k Facts,
+    models: &'k BTreeMap<String, Model>,
     model: &'k Model,
 ) -> impl Iterator<Item = &'k Model> + 'k {
-    named(facts, model).filter_map(|(it, allowed)| allowed.is_ok().then_some(it))
+    named(models, model).filter_map(|(it, allowed)| allowed.is_ok().then_some(it))
 }
 
 /// What is bought today where a model is wanted: itself, or where its maker takes no orders the
 /// first that may stand in and is sold; none where there is no such.
-pub(super) fn bought_for<'k>(facts: &'k Facts, model: &'k Model) -> Option<&'k Model> {
-    let sold = |it: &&Model| it.can_be_ordered_on(facts.today);
-    Some(model).filter(sold).or_else(|| allowed(facts, model).find(sold))
+pub(super) fn bought_for<'k>(
+    models: &'k BTreeMap<String, Model>,
+    model: &'k Model,
+    today: NaiveDate,
+) -> Option<&'k Model> {
+    let sold = |it: &&Model| it.can_be_ordered_on(today);
+    Some(model).filter(sold).or_else(|| allowed(models, model).find(sold))
 }
 
 /// What stand-ins do for the order of one model where a storeroom orders it.
-#[derive(Default)]
+#[derive(Default, PartialEq)]
 pub(super) struct Part {
     /// Models that may stand in, with the pieces of each that are free.
     pub free: Vec<(PartNo, u64)>,
-    /// Free pieces that are counted.
+    /// Free pieces that are counted for it.
     pub counted: u64,
+    /// The same by the model that they are of.
+    pub borrowed: Vec<(PartNo, u64)>,
+    /// Its own free pieces that are counted for other models, by these.
+    pub lent: Vec<(PartNo, u64)>,
     /// Its places are served so with what is there, stand-ins counted.
     pub now: Option<PlaceService>,
     /// Too much is asked of the same stand-ins at once, so none are counted.
@@ -55,6 +64,7 @@ pub(super) struct Part {
 }
 
 /// A model that is no longer sold, and what is ordered of its stand-in.
+#[derive(PartialEq)]
 pub(super) struct InPlaceOf {
     pub model: PartNo,
     pub class: Criticality,
@@ -66,11 +76,12 @@ type At<'k> = (&'k str, Option<&'k str>);
 
 /// What stand-ins do for each model and storeroom that orders.
 pub(super) struct StandIns {
-    parts: HashMap<(String, String), Part>,
+    /// By model and then by storeroom.
+    parts: HashMap<String, BTreeMap<String, Part>>,
 }
 
 impl StandIns {
-    pub fn of(known: &Known<'_>, stocks: &[(&Model, ModelStock)]) -> Result<Self, Failure> {
+    pub fn of(known: &Known<'_>, stocks: &[(&Model, &ModelStock)]) -> Result<Self, Failure> {
         let sides = Sides::of(known.facts, stocks);
         let (free, lacking) = (sides.free(), sides.lacking(known)?);
         let asked: Vec<Lacking> = lacking.iter().map(|it| it.asked.clone()).collect();
@@ -85,11 +96,20 @@ impl StandIns {
             let part = parts.entry(sides.key(*at)).or_default();
             part.instead = if part.ordered_for.is_empty() { 0 } else { shelves[shelf] };
         }
-        Ok(Self { parts })
+        let mut by_model: HashMap<String, BTreeMap<String, Part>> = HashMap::new();
+        for ((model, storeroom), part) in parts {
+            by_model.entry(model).or_default().insert(storeroom, part);
+        }
+        Ok(Self { parts: by_model })
     }
 
-    pub fn part(&self, model: &Model, room: &RoomStock) -> Option<&Part> {
-        self.parts.get(&(model.part_no.to_string(), room.storeroom.clone()))
+    pub fn part(&self, model: &str, storeroom: &str) -> Option<&Part> {
+        self.parts.get(model)?.get(storeroom)
+    }
+
+    /// What stand-ins do for a model where it is ordered, by storeroom.
+    pub fn of_model(&self, model: &str) -> Option<&BTreeMap<String, Part>> {
+        self.parts.get(model)
     }
 }
 
@@ -103,30 +123,31 @@ struct Sides<'k> {
 }
 
 impl<'k> Sides<'k> {
-    fn of(facts: &'k Facts, stocks: &'k [(&'k Model, ModelStock)]) -> Self {
+    fn of(facts: &'k Facts, stocks: &[(&'k Model, &'k ModelStock)]) -> Self {
         let mut all = HashMap::new();
         for (model, stock) in stocks {
             for room in stock.rooms.iter().filter(|room| room.supplied_by.is_none()) {
                 let other = (room.storeroom != stock.home).then_some(room.storeroom.as_str());
-                all.insert((model.part_no.as_str(), other), (*model, stock, room));
+                all.insert((model.part_no.as_str(), other), (*model, *stock, room));
             }
         }
         let mut shelves: Vec<At<'k>> = Vec::new();
         for (model, other) in all.keys() {
             let Some(model) = facts.models.get(*model) else { continue };
-            for stand_in in allowed(facts, model) {
+            for stand_in in allowed(&facts.models, model) {
                 let at = (stand_in.part_no.as_str(), *other);
-                if all.contains_key(&at) && !shelves.contains(&at) {
+                if all.contains_key(&at) {
                     shelves.push(at);
                 }
             }
         }
         shelves.sort_unstable();
+        shelves.dedup();
         Self { facts, all, shelves }
     }
 
     fn shelf(&self, at: At<'_>) -> Option<usize> {
-        self.shelves.iter().position(|shelf| *shelf == at)
+        self.shelves.binary_search(&at).ok()
     }
 
     fn key(&self, at: At<'k>) -> (String, String) {
@@ -147,7 +168,7 @@ impl<'k> Sides<'k> {
     fn parts(&self, free: &[u64]) -> HashMap<(String, String), Part> {
         let mut parts: HashMap<(String, String), Part> = HashMap::new();
         for (at, (model, ..)) in &self.all {
-            for stand_in in allowed(self.facts, model) {
+            for stand_in in allowed(&self.facts.models, model) {
                 let Some(shelf) = self.shelf((stand_in.part_no.as_str(), at.1)) else { continue };
                 if free[shelf] > 0 {
                     let part = parts.entry(self.key(*at)).or_default();
@@ -162,7 +183,7 @@ impl<'k> Sides<'k> {
     fn lacking(&self, known: &Known<'_>) -> Result<Vec<LackingAt<'k>>, Failure> {
         let mut lacking = Vec::new();
         let mut order: Vec<_> = self.all.iter().collect();
-        order.sort_by_key(|(at, (.., room))| (room.leveled.class, **at));
+        order.sort_by_key(|(at, (.., room))| (room.leveled.classed.class, **at));
         for (at, (model, stock, room)) in order {
             let (standing, level) = stock.ordering(room);
             let alone = advise(standing, level.rule(), &BuyingLimits::none());
@@ -173,24 +194,26 @@ impl<'k> Sides<'k> {
             // A level that a person chose is held of the model itself while it is sold.
             let choice = self.facts.of(at.0).choice(&room.storeroom);
             let chosen = sold && choice.is_some_and(|choice| choice.level.is_some());
-            let borrows = allowed(self.facts, model).filter(|_| !chosen);
+            let borrows = allowed(&self.facts.models, model).filter(|_| !chosen);
             let shelves = borrows.filter_map(|it| self.shelf((it.part_no.as_str(), at.1)));
-            let bought = bought_for(self.facts, model).filter(|_| !sold);
+            let shelves: Vec<usize> = shelves.collect();
+            let bought = bought_for(&self.facts.models, model, self.facts.today).filter(|_| !sold);
             let shelf = |it: &Model, other| self.shelf((it.part_no.as_str(), other));
             let filled = bought.and_then(|it| shelf(it, at.1).or_else(|| shelf(it, None)));
+            if shelves.is_empty() && filled.is_none() {
+                continue;
+            }
             let asked = Lacking {
                 stock: u64::try_from(standing.position()).unwrap_or(0),
                 needed: u64::try_from(level.reorder_at + 1).unwrap_or(0),
                 demand: stock.asked_for(known, model, room)?,
                 target: room.leveled.target,
-                shelves: shelves.collect(),
+                shelves,
                 filled_instead: filled,
             };
-            if !asked.shelves.is_empty() || filled.is_some() {
-                // What is planned beyond all that is there has to be brought in any case.
-                let owed = u64::try_from(-standing.position()).unwrap_or(0);
-                lacking.push(LackingAt { at: *at, asked, owed });
-            }
+            // What is planned beyond all that is there has to be brought in any case.
+            let owed = u64::try_from(-standing.position()).unwrap_or(0);
+            lacking.push(LackingAt { at: *at, asked, owed });
         }
         Ok(lacking)
     }
@@ -217,15 +240,23 @@ impl LackingAt<'_> {
         part.counted = helped.fewer;
         part.now = helped.now;
         part.too_many = helped.too_many && !part.free.is_empty();
+        let of_shelf = |shelf: usize| &sides.all[&sides.shelves[shelf]].0.part_no;
+        part.borrowed =
+            helped.taken.iter().map(|(shelf, taken)| (of_shelf(*shelf).clone(), *taken)).collect();
+        for (shelf, taken) in &helped.taken {
+            let lender = parts.entry(sides.key(sides.shelves[*shelf])).or_default();
+            lender.lent.push((sides.all[&self.at].0.part_no.clone(), *taken));
+        }
         let Some(shelf) = self.asked.filled_instead.filter(|_| added > 0) else { return };
         let stand_in = sides.all[&sides.shelves[shelf]].0;
         let (model, _, room) = sides.all[&self.at];
-        part.bought = Some((stand_in.part_no.clone(), added));
+        let key = sides.key(self.at);
+        parts.entry(key).or_default().bought = Some((stand_in.part_no.clone(), added));
         shelves[shelf] += added;
         let of_stand_in = parts.entry(sides.key(sides.shelves[shelf])).or_default();
         of_stand_in.ordered_for.push(InPlaceOf {
             model: model.part_no.clone(),
-            class: room.leveled.class,
+            class: room.leveled.classed.class,
             pieces: added,
         });
     }

@@ -1,10 +1,11 @@
 //! What a projection starts from: shelf, orders, repairs, and the way of ordering.
 
 use super::spares_days::YEAR_D;
-use super::spares_demand::{Known, Repair};
+use super::spares_demand::Known;
 use super::spares_echelon::UNKNOWN_RESUPPLY_D;
 use super::spares_facts::Facts;
 use super::spares_level::limits_of_purchase;
+use super::spares_resupply::Repair;
 use super::spares_stock::RoomStock;
 use slotkeep_domain::model::Model;
 use slotkeep_domain::spares::{

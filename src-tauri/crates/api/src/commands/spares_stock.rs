@@ -5,12 +5,10 @@ use super::spares_demand::{Known, Share, StoreDemand, day_after};
 use super::spares_echelon::{self, Network};
 use super::spares_facts::{Facts, Held, Shelf};
 use super::spares_level::{Level, Leveled};
-use super::spares_stand_in::bought_for;
 use crate::Failure;
 use chrono::NaiveDate;
 use slotkeep_domain::model::Model;
 use slotkeep_domain::spares::{Pmf, Service, Standing};
-use std::collections::BTreeMap;
 
 /// A model in all storerooms that have to do with it.
 pub(super) struct ModelStock {
@@ -63,15 +61,8 @@ impl RoomStock {
 }
 
 impl ModelStock {
-    /// None where nothing of the model is installed, held, ordered, planned or was ever asked for,
-    /// or where there is no storeroom.
+    /// A model over its storerooms; none where there is no storeroom.
     pub fn of(known: &Known<'_>, model: &Model) -> Result<Option<Self>, Failure> {
-        let idle = is_idle(known.facts.of(model.part_no.as_str()));
-        if idle { Ok(None) } else { Self::of_any(known, model) }
-    }
-
-    /// The same of a model of which there is nothing yet.
-    pub fn of_any(known: &Known<'_>, model: &Model) -> Result<Option<Self>, Failure> {
         let facts = known.facts;
         let part_no = model.part_no.as_str();
         let held = facts.of(part_no);
@@ -104,27 +95,14 @@ impl ModelStock {
             stocked.push(stocked_room(facts, held, &room.code, also, demand, leveled, supplied_by));
         }
         stocked.sort_by_key(|room| room.storeroom != home);
-        let network = spares_echelon::level(known, held, &mut stocked);
-        let idle = is_idle(held);
-        Ok(Some(Self { idle, home: home.to_owned(), rooms: stocked, network, counted }))
-    }
-
-    /// All models, and those that are ordered in place of others though there is nothing of them yet.
-    pub fn all<'k>(known: &'k Known<'_>) -> Result<Vec<(&'k Model, Self)>, Failure> {
-        let facts = known.facts;
-        let of_each = known.of_each(|model| Ok((model, Self::of(known, model)?)))?;
-        let mut stocks = BTreeMap::new();
-        for (model, stock) in of_each {
-            stocks.extend(stock.map(|stock| (&model.part_no, (model, stock))));
-        }
-        let models: Vec<&Model> = stocks.values().map(|(model, _)| *model).collect();
-        for stand_in in models.into_iter().filter_map(|it| bought_for(facts, it)) {
-            if !stocks.contains_key(&stand_in.part_no) {
-                let stock = Self::of_any(known, stand_in)?;
-                stocks.extend(stock.map(|stock| (&stand_in.part_no, (stand_in, stock))));
-            }
-        }
-        Ok(stocks.into_values().collect())
+        let network = spares_echelon::level(known, model, &mut stocked);
+        Ok(Some(Self {
+            idle: held.is_idle(),
+            home: home.to_owned(),
+            rooms: stocked,
+            network,
+            counted,
+        }))
     }
 
     pub fn room(&self, storeroom: &str) -> Option<&RoomStock> {
@@ -168,22 +146,11 @@ impl ModelStock {
             return Ok(room.leveled.lead.pmf.clone());
         }
         if filled.len() + 1 == self.rooms.len() {
-            let lead = StoreDemand::of(known, model, Share::Site).in_resupply();
-            let named = |no| Failure::refused(format!("{}: {no}", model.part_no));
-            return Ok(lead.map_err(named)?.pmf);
+            return Ok(known.site(model)?.in_resupply(model)?.pmf.clone());
         }
         let own = room.leveled.lead.pmf.clone();
         Ok(filled.iter().fold(own, |sum, room| sum.plus(&room.leveled.lead.pmf)))
     }
-}
-
-fn is_idle(held: &Held) -> bool {
-    held.shelves.is_empty()
-        && held.orders.is_empty()
-        && held.changes.is_empty()
-        && held.standing.is_empty()
-        && held.issues.is_empty()
-        && held.population.is_empty()
 }
 
 fn stocked_room(

@@ -5,13 +5,13 @@ use super::spares_demand::Known;
 use super::spares_echelon::{self, Network};
 use super::spares_known::Gathered;
 use super::spares_line::pieces as whole;
-use super::spares_opened::{given, sum};
 use super::spares_projection::stock_of;
 use super::spares_stock::{ModelStock, RoomStock};
+use super::spares_sums::{given, sum};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
-use crate::wire::spares_plan::{
+use crate::wire::spares_stores::{
     EchelonCentral, EchelonReckoning, EchelonStoreroom, EchelonTotal, EchelonsInput, EchelonsReply,
 };
 use slotkeep_domain::model::Model;

@@ -49,7 +49,7 @@ pub(super) fn of(
     let facts = known.facts;
     let Some(own) = Member::of(known, model, own)? else { return Ok(Vec::new()) };
     let mut lines = Vec::new();
-    for (helper, allowed) in spares_stand_in::named(facts, model) {
+    for (helper, allowed) in spares_stand_in::named(&facts.models, model) {
         if let Some(other) = member(known, helper)? {
             lines.push(line(&own, &other, &other, "stands_in", allowed)?);
         }
@@ -64,8 +64,8 @@ pub(super) fn of(
 }
 
 fn member<'k>(known: &Known<'_>, model: &'k Model) -> Result<Option<Member<'k>>, Failure> {
-    match ModelStock::of(known, model)? {
-        Some(stock) => Member::of(known, model, &stock),
+    match known.stock(model)? {
+        Some(stock) => Member::of(known, model, stock),
         None => Ok(None),
     }
 }

@@ -2,7 +2,7 @@
 
 use super::spares_rate::Rate;
 use crate::Failure;
-use crate::wire::spares_plan::WhatIf;
+use crate::wire::spares_projection::WhatIf;
 use slotkeep_domain::spares;
 
 /// Fails with what to write where a figure of the other case is out of its range.

@@ -15,6 +15,15 @@ pub struct SparesInput {
     pub model: Option<String>,
     /// Only this storeroom.
     pub storeroom: Option<String>,
+    /// Only lines that hold each of these words in part number, title or storeroom.
+    pub find: Option<String>,
+    /// Only this class: `vital`, `essential` or `desirable`.
+    pub class: Option<String>,
+    /// Only models whose maker has named a last day to order.
+    #[serde(default)]
+    pub announced: bool,
+    /// No more lines than this, what matters most first; the totals are of all.
+    pub limit: Option<u32>,
     /// What decides the classes A, B and C: `share_before` or `share_after`; the site's rule where
     /// nothing is given.
     pub abc_by: Option<String>,
@@ -31,7 +40,7 @@ pub struct SparesReply {
 }
 
 /// Over all lines that were asked for.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Default, Serialize, JsonSchema)]
 pub struct SpareTotals {
     pub lines: u32,
     pub to_order: u32,
@@ -112,6 +121,9 @@ pub struct SpareLine {
     /// The most critical slot that it stands in; none where the class was chosen, or where it is in
     /// no slot.
     pub class_from_slot: Option<String>,
+    /// The model that is no longer sold, in whose place this one is bought, where the class is from
+    /// there: the slot is then one of that model.
+    pub class_from_model: Option<String>,
     /// Class by yearly value: `A`, `B` or `C`; none where no price is known.
     pub value_class: Option<String>,
     /// Pieces a year times the price.

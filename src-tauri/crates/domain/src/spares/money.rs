@@ -32,8 +32,12 @@ const NEVER_NEEDED: f64 = 1e-12;
 pub struct Buyable {
     /// Price of one piece, above zero.
     pub price_cents: u64,
-    /// Pieces held and on order now.
+    /// Pieces that serve it now, held and on order, stand-ins among them.
     pub held: u64,
+    /// Of these, pieces of other models that stand in; the money in them is in those models.
+    pub stand_ins: u64,
+    /// Pieces of it besides that are counted for other models.
+    pub lent: u64,
     /// Pieces that are on their way or owed at a moment: what is asked for in the lead time.
     pub demand: Pmf,
     /// Places in which it is installed.

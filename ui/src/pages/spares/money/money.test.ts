@@ -50,6 +50,9 @@ test("two lists are held beside each other where they differ", () => {
     storeroom: "ST1",
     pieces,
     cost_cents: 1,
+    held: 0,
+    stand_ins: 0,
+    lent: 0,
     backorders_before: 0,
     backorders_after: 0,
   });

@@ -6,6 +6,8 @@ use crate::spares::Pmf;
 pub struct ShelfStock {
     /// Pieces on the shelf and on order.
     pub held: u64,
+    /// Of these, what the level and known demand keep, however rarely it is used.
+    pub kept: u64,
     pub price_cents: u64,
     /// What will be asked for in the years that are looked at.
     pub demand: Pmf,
@@ -20,7 +22,8 @@ pub struct ShelfStock {
 /// What of a stock is too much.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Surplus {
-    /// Pieces of which each will be used in these years with less than the stated chance.
+    /// Pieces beyond those that are kept, of which each will be used in these years with less than
+    /// the stated chance.
     pub pieces: u64,
     pub cents: u64,
     /// Chance that the last piece is used in these years; none where nothing is held.
@@ -43,7 +46,7 @@ pub enum DeadWhy {
 /// Returns what of a stock is surplus and whether it is dead.
 ///
 /// The n-th piece is used when at least n are asked for; it is surplus where the chance of that is
-/// below `bound`. A stock is dead where nothing is installed any more and nothing is asked for with
+/// below `bound` and it is not among those that are kept. A stock is dead where nothing is installed any more and nothing is asked for with
 /// a chance of `bound` either, or where nothing was used for `dead_after_y` years though the record
 /// goes back that far. A stock against rare failures can be dead by its record and not be surplus:
 /// both are said, and a person judges.
@@ -62,7 +65,7 @@ pub fn surplus(stock: &ShelfStock, bound: f64, dead_after_y: f64) -> Result<Surp
     let end = stock.demand.weights().len() as u64;
     let wanted = (0..end).take_while(|used| stock.demand.above(*used) >= bound).count() as u64;
     let wanted = if bound == 0.0 { stock.held } else { wanted };
-    let pieces = stock.held.saturating_sub(wanted);
+    let pieces = stock.held.saturating_sub(wanted.max(stock.kept));
     let last_is_used = stock.held.checked_sub(1).map(|used| stock.demand.above(used));
     let silent = stock.idle_y.unwrap_or(stock.recorded_y);
     let dead = if stock.held == 0 {

@@ -5,7 +5,15 @@ use proptest::prelude::*;
 
 fn model(mean: f64, price_cents: u64) -> Buyable {
     let demand = Pmf::poisson(mean).unwrap();
-    Buyable { price_cents, held: 0, demand, places: 10, missing_cents_h: 100.0 }
+    Buyable {
+        price_cents,
+        held: 0,
+        stand_ins: 0,
+        lent: 0,
+        demand,
+        places: 10,
+        missing_cents_h: 100.0,
+    }
 }
 
 /// SP-MA-02, prices in cents.
@@ -137,6 +145,17 @@ fn the_worth_of_a_stock_is_what_the_cheapest_equal_one_costs() {
     assert!(worth.ratio.unwrap() > 5.0, "{worth:?}");
     assert!(worth.idle_cents > 20 * 235_000);
     assert!(worth.cheapest.best.after.backorders <= worth.with.backorders * (1.0 + 1e-12));
+    // Pieces that count for another model are in its figures, and their money is in their own.
+    let mut models = vec![model(0.8, 300), model(0.5, 100)];
+    (models[0].held, models[1].held) = (3, 0);
+    let apart = worth_of_stock(&models, Aim::Backorders, USUAL_EFFORT).unwrap();
+    (models[0].held, models[0].lent) = (2, 1);
+    (models[1].held, models[1].stand_ins) = (1, 1);
+    let lent = worth_of_stock(&models, Aim::Backorders, USUAL_EFFORT).unwrap();
+    assert_eq!((apart.with.spent_cents, lent.with.spent_cents), (900, 900));
+    assert_eq!((apart.idle_cents, lent.idle_cents), (0, 0));
+    assert!(lent.with.backorders < apart.with.backorders);
+    assert_eq!(lent.cheapest.best.after.spent_cents, 2 * 300 + 100);
     let none: Vec<Buyable> = reference();
     let worth = worth_of_stock(&none, Aim::Backorders, USUAL_EFFORT).unwrap();
     assert_eq!((worth.ratio, worth.cheapest.best.after.spent_cents), (None, 0));
@@ -172,6 +191,7 @@ fn what_makes_no_sense_is_refused() {
 fn pieces_that_will_hardly_be_used_are_surplus() {
     let stock = ShelfStock {
         held: 9,
+        kept: 0,
         price_cents: 250,
         demand: Pmf::poisson(3.0).unwrap(),
         installed: 12,
@@ -183,6 +203,10 @@ fn pieces_that_will_hardly_be_used_are_surplus() {
     assert_eq!((found.pieces, found.cents, found.dead), (3, 750, None));
     assert!((found.last_is_used.unwrap() - 0.003803).abs() < 1e-6, "{found:?}");
     assert_eq!(surplus(&stock, 0.0, 3.0).unwrap().pieces, 0);
+    for (kept, pieces) in [(5, 3), (6, 3), (7, 2), (9, 0), (12, 0)] {
+        let found = surplus(&ShelfStock { kept, ..stock.clone() }, 0.05, 3.0).unwrap();
+        assert_eq!((found.pieces, found.cents), (pieces, 250 * pieces), "{kept} kept");
+    }
     let unused = ShelfStock { idle_y: Some(3.0), ..stock.clone() };
     assert_eq!(surplus(&unused, 0.05, 3.0).unwrap().dead, Some(DeadWhy::NotUsed { years: 3.0 }));
     let never = ShelfStock { idle_y: None, ..stock.clone() };
@@ -192,6 +216,8 @@ fn pieces_that_will_hardly_be_used_are_surplus() {
     let gone = ShelfStock { installed: 0, demand: Pmf::certain(0), ..stock.clone() };
     let found = surplus(&gone, 0.05, 3.0).unwrap();
     assert_eq!((found.pieces, found.dead), (9, Some(DeadWhy::NothingInstalled)));
+    let chosen = ShelfStock { kept: 2, ..gone.clone() };
+    assert_eq!(surplus(&chosen, 0.05, 3.0).unwrap().pieces, 7);
     let empty = ShelfStock { held: 0, ..gone };
     assert_eq!(surplus(&empty, 0.05, 3.0).unwrap().dead, None);
     for bound in [1.0, -0.1, f64::NAN] {

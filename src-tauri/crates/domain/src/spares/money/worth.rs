@@ -22,19 +22,25 @@ pub struct Worth {
 /// Fails with [`MoneyRefusal`] where a price or cost makes no sense.
 pub fn worth_of_stock(models: &[Buyable], aim: Aim, effort: u64) -> Result<Worth, MoneyRefusal> {
     check(models)?;
-    let tied = |it: &Buyable, held: u64| it.price_cents.saturating_mul(held);
-    let tied_cents = models.iter().fold(0u64, |sum, it| sum.saturating_add(tied(it, it.held)));
+    let own = |it: &Buyable| it.held.saturating_sub(it.stand_ins);
+    let tied = |it: &Buyable| it.price_cents.saturating_mul(own(it).saturating_add(it.lent));
+    let tied_cents = models.iter().fold(0u64, |sum, it| sum.saturating_add(tied(it)));
     let without = MoneyPoint::of(models.iter().map(|it| (it, 0)), 0);
     let with = MoneyPoint::of(models.iter().map(|it| (it, it.held)), tied_cents);
     let pieces = pieces(models, aim, |_| 0);
     let parts = parts_of(&pieces);
     let mut left: Vec<u64> = models.iter().map(|it| it.held).collect();
-    let (mut needed, mut of_use) = (0, 0u64);
+    // What is lent saves an order of another model; a model's own pieces are used before others.
+    let lent = |sum: u64, it: &Buyable| sum.saturating_add(it.price_cents.saturating_mul(it.lent));
+    let (mut needed, mut of_use) = (0, models.iter().fold(0, lent));
     for (piece, part) in pieces.iter().zip(&parts) {
         if left[piece.model] > 0 {
+            let used = models[piece.model].held - left[piece.model];
             left[piece.model] -= 1;
             needed += part;
-            of_use = of_use.saturating_add(piece.price_cents);
+            if used < own(&models[piece.model]) {
+                of_use = of_use.saturating_add(piece.price_cents);
+            }
         }
     }
     let Some(cheapest) = cheapest(models, &pieces, needed, effort) else {

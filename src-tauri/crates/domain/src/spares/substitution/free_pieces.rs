@@ -32,10 +32,12 @@ pub struct Lacking {
 }
 
 /// What free pieces do for a model.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Helped {
     /// Pieces fewer that it needs itself, with the same service.
     pub fewer: u64,
+    /// The same by shelf: each piece of a shelf is counted for one model at most.
+    pub taken: Vec<(usize, u64)>,
     /// Pieces by which the shelf has to be filled that is filled in its place.
     pub added: u64,
     /// How its places are served with what is there now; none where no free pieces count.
@@ -92,7 +94,8 @@ impl Shared<'_> {
         if self.states(&group) > MOST_STATES {
             let added = it.filled_instead.map_or(0, |_| lacks);
             self.settled.push((it.stock.max(it.needed), false));
-            return Helped { fewer: 0, added, now: None, too_many: true };
+            let taken = Vec::new();
+            return Helped { fewer: 0, taken, added, now: None, too_many: true };
         }
         let wanted = self.wanted(model);
         let serves = |stock: u64, free: &[u64]| wanted.by(&self.service_of(&group, stock, free));
@@ -115,17 +118,22 @@ impl Shared<'_> {
         }
         let own = if it.filled_instead.is_some() { it.stock } else { it.stock.max(least) };
         self.settled.push((own, fewer > 0 || added > 0));
-        self.count(model, fewer);
-        Helped { fewer, added, now, too_many: false }
+        let taken = self.count(model, fewer);
+        Helped { fewer, taken, added, now, too_many: false }
     }
 
-    /// Takes counted pieces off what is left, shelf by shelf.
-    fn count(&mut self, model: usize, mut pieces: u64) {
+    /// Takes counted pieces off what is left, shelf by shelf, and says how many of which.
+    fn count(&mut self, model: usize, mut pieces: u64) -> Vec<(usize, u64)> {
+        let mut counted = Vec::new();
         for shelf in &self.lacking[model].shelves {
             let taken = pieces.min(self.left[*shelf]);
             self.left[*shelf] -= taken;
             pieces -= taken;
+            if taken > 0 {
+                counted.push((*shelf, taken));
+            }
         }
+        counted
     }
 
     /// What the service with stand-ins is held against: the target, or what the stock `needed` does

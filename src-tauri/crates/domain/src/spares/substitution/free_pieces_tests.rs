@@ -77,12 +77,12 @@ fn two_models_that_may_take_the_same_pieces_do_not_both_count_them() {
 #[test]
 fn what_is_no_longer_sold_fills_the_shelf_of_its_stand_in_once() {
     let model = Lacking { filled_instead: Some(0), ..lacking(2.0, 1, &[0]) };
-    let helped = free_pieces(&[1], from_ref(&model)).unwrap()[0];
+    let helped = free_pieces(&[1], from_ref(&model)).unwrap().remove(0);
     assert_eq!((helped.fewer, helped.added), (1, 3));
     // When these are there or on order, nothing more is asked for.
-    let later = free_pieces(&[4], from_ref(&model)).unwrap()[0];
+    let later = free_pieces(&[4], from_ref(&model)).unwrap().remove(0);
     assert_eq!((later.fewer, later.added), (4, 0));
-    let more = free_pieces(&[9], from_ref(&model)).unwrap()[0];
+    let more = free_pieces(&[9], from_ref(&model)).unwrap().remove(0);
     assert_eq!((more.fewer, more.added), (4, 0), "no more than are lacking are counted");
     // Of two that share it each has its own pieces brought, and the second is served as wanted.
     let other = Lacking { filled_instead: Some(0), ..lacking(3.0, 0, &[0]) };
