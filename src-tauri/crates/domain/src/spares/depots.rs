@@ -6,6 +6,7 @@
 
 mod echelons;
 mod loans;
+mod lots;
 mod network;
 mod split;
 #[cfg(test)]

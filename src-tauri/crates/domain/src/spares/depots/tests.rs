@@ -1,6 +1,6 @@
 use super::*;
 use crate::spares::tests::Interval;
-use crate::spares::{Measure, Target};
+use crate::spares::{Lots, Measure, Pmf, Target, ToCover};
 use proptest::prelude::*;
 
 mod events;
@@ -305,5 +305,55 @@ fn meets(
         Measure::DownTimeH => served.down_time_h <= value + 1e-8,
         Measure::FillRate => places.all(|it| it.fill_rate >= value - 1e-12),
         Measure::NoStockOut => places.all(|it| it.no_stock_out >= value - 1e-12),
+    }
+}
+
+#[test]
+fn lots_of_a_central_store_serve_as_lots_of_a_shelf_and_reach_their_target_at_the_lowest_point() {
+    // Without stores to fill it is one shelf with uniform positions.
+    let alone = Network {
+        sites: vec![site(0.0, 1.0, 0)],
+        central_demand: 2.0,
+        central_stock: 0,
+        central_time: 1.5,
+        rate_shape: None,
+    };
+    let echelons = Echelons::of(&alone, None).unwrap();
+    let cover = ToCover::one_by_one(Pmf::poisson(3.0).unwrap());
+    for (point, quantity) in [(0, 1), (0, 7), (2, 4), (5, 30), (40, 3)] {
+        let got = echelons.service_in_lots(point, quantity, &[0]).unwrap().central;
+        let wanted = Lots::of(&cover).service(point as i64, quantity);
+        for (got, wanted) in [
+            (got.no_stock_out, wanted.no_stock_out),
+            (got.fill_rate, wanted.fill_rate),
+            (got.backorders, wanted.backorders),
+        ] {
+            assert!((got - wanted).abs() < 1e-9, "({point}, {quantity}): {got} beside {wanted}");
+        }
+    }
+    // With stores no lower point would do, and the mean of lots is better than single pieces there.
+    let mut served = network(vec![site(1.0, 0.1, 0), site(0.4, 0.2, 0)], 0, 0.7);
+    served.central_demand = 0.6;
+    let echelons = Echelons::of(&served, None).unwrap();
+    for wanted in [
+        target(Measure::NoStockOut, 0.98),
+        target(Measure::FillRate, 0.95),
+        target(Measure::Backorders, 0.02),
+        target(Measure::DownTimeH, 100.0),
+    ] {
+        let split = echelons.least(wanted).unwrap();
+        let point = |lot| echelons.point_in_lots(split.central, lot, &split.sites, wanted).unwrap();
+        let single = split.central as i64 - 1;
+        assert_eq!(point(1), single);
+        if wanted.measure() == Measure::NoStockOut {
+            assert_eq!(point(6), single + 1, "a lead time begins at the point");
+            continue;
+        }
+        let (few, many) = (point(2), point(50));
+        assert!(0 <= many && many <= few && few <= single.max(0), "{wanted:?}: {many} {few}");
+        let owed = |point: i64| {
+            echelons.service_in_lots(point as u64, 50, &split.sites).unwrap().backorders
+        };
+        assert!(owed(many) <= owed(many.max(1) - 1) + 1e-12, "{wanted:?}");
     }
 }
