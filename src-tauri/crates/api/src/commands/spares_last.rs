@@ -45,7 +45,7 @@ fn last_chance(ask: &Ask<'_>, input: LastChanceInput) -> Result<LastChanceReply,
         let known = gathered.known();
         let model = known.facts.model(&input.model)?;
         let stock = stock_of(&known, model)?;
-        let chance = Chance::of(&known, model, &stock, &input)?;
+        let chance = Chance::of(&known, model, stock, &input)?;
         let bought = chance.reckoned()?;
         Ok(reply(&chance, &bought))
     })

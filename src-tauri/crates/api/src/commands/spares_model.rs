@@ -45,7 +45,7 @@ fn model(ask: &Ask<'_>, input: SpareModelInput) -> Result<SpareModel, Failure> {
         let known = gathered.known();
         let model = known.facts.model(&input.model)?;
         let stock = stock_of(&known, model)?;
-        shown(&known, model, &stock)
+        shown(&known, model, stock)
     })
 }
 

@@ -53,7 +53,7 @@ pub(super) fn projected(
         spares_what_if::check(what_if)?;
     }
     let stock = stock_of(known, model)?;
-    let room = room_of(facts, &stock, input.storeroom.as_deref())?;
+    let room = room_of(facts, stock, input.storeroom.as_deref())?;
     let rate = known.rates.of(model.part_no.as_str());
     let start = Start::of(known, model, room);
     let case = |title: String, what_if: spares::WhatIf| {

@@ -38,7 +38,7 @@ fn stores(ask: &Ask<'_>, input: EchelonsInput) -> Result<EchelonsReply, Failure>
                 model.part_no
             )));
         };
-        let split = Split { known: &known, model, stock: &stock, network };
+        let split = Split { known: &known, model, stock, network };
         split.reply(input.pieces).map_err(|no| Failure::refused(format!("{}: {no}", model.part_no)))
     })
 }
