@@ -35,9 +35,7 @@ enum Try {
     Reserve { unit: Option<usize>, pieces: u32, days: i64 },
     Release { at: usize },
     Stocktake { bin: usize, skip: usize, extra: usize, pieces: u32 },
-<<<<<<< HEAD
     Audit { from: usize, to: usize, strange: usize, how: usize },
-=======
     Choose { unit: usize, what: usize },
     Plan { unit: usize, days: i64, installed: i32, from_stock: u32 },
     Settled { at: usize },
@@ -46,7 +44,6 @@ enum Try {
     Close { at: usize },
     Begin { slot: usize, unit: usize },
     Past { unit: usize, days: i64, what: usize },
->>>>>>> 7752c9b (Keep facts of spares by model, count stand-ins for money, and hold dead stock against levels)
 }
 
 fn tries() -> impl Strategy<Value = Try> {
@@ -95,10 +92,8 @@ fn tries() -> impl Strategy<Value = Try> {
         (0..9_usize).prop_map(|at| Try::Release { at }),
         (0..40_usize, 0..9_usize, 0..40_usize, 0..60_u32)
             .prop_map(|(bin, skip, extra, pieces)| { Try::Stocktake { bin, skip, extra, pieces } }),
-<<<<<<< HEAD
         (0..9_usize, 0..9_usize, 0..40_usize, 0..6_usize)
             .prop_map(|(from, to, strange, how)| { Try::Audit { from, to, strange, how } }),
-=======
         (0..40_usize, 0..4_usize).prop_map(|(unit, what)| Try::Choose { unit, what }),
         (0..40_usize, 0..500_i64, -2..5_i32, 0..3_u32).prop_map(
             |(unit, days, installed, from_stock)| Try::Plan { unit, days, installed, from_stock }
@@ -113,7 +108,6 @@ fn tries() -> impl Strategy<Value = Try> {
             days,
             what
         }),
->>>>>>> 7752c9b (Keep facts of spares by model, count stand-ins for money, and hold dead stock against levels)
     ]
 }
 

@@ -2280,6 +2280,10 @@ export interface UnitLine {
    * Slot address, bin path, `bench`, `repair`, `scrapped` or `lost`.
    */
   place: string;
+  /**
+   * The swap under way that takes it, whether it was brought to the bench or still lies in its bin.
+   */
+  handed_out?: HandedOut | null;
   since: string;
   /**
    * `good`, `suspect`, `failed` or `quarantined`.
@@ -2288,6 +2292,19 @@ export interface UnitLine {
   received_on?: string | null;
   key?: Key | null;
   battery?: FittedBattery | null;
+}
+/**
+ * What a unit was handed out to.
+ */
+export interface HandedOut {
+  /**
+   * A swap under way.
+   */
+  swap: string;
+  /**
+   * Address of the slot that the unit is for.
+   */
+  slot: string;
 }
 /**
  * Scheme and letters of a key.
@@ -2632,69 +2649,6 @@ export interface BatteryLine {
    */
   sum: SumLine[];
 }
-<<<<<<< HEAD
-=======
-export interface UnitLine {
-  /**
-   * Label as stored, e.g. `MPU4F7Q2K9`.
-   */
-  label: string;
-  /**
-   * Label as people read it.
-   */
-  label_human: string;
-  model: string;
-  model_title: string;
-  serial: string;
-  revision?: string | null;
-  firmware?: string | null;
-  /**
-   * Slot address, bin path, `bench`, `repair`, `scrapped` or `lost`.
-   */
-  place: string;
-  /**
-   * The swap under way that takes it, whether it was brought to the bench or still lies in its bin.
-   */
-  handed_out?: HandedOut | null;
-  since: string;
-  /**
-   * `good`, `suspect`, `failed` or `quarantined`.
-   */
-  condition: string;
-  received_on?: string | null;
-  key?: Key | null;
-  battery?: FittedBattery | null;
-}
-/**
- * What a unit was handed out to.
- */
-export interface HandedOut {
-  /**
-   * A swap under way.
-   */
-  swap: string;
-  /**
-   * Address of the slot that the unit is for.
-   */
-  slot: string;
-}
-/**
- * Scheme and letters of a key.
- */
-export interface Key {
-  scheme: string;
-  code: string;
-}
-export interface FittedBattery {
-  model: string;
-  made_on?: string | null;
-  fitted_on: string;
-  /**
-   * Label of the lot that it came from.
-   */
-  lot?: string | null;
-}
->>>>>>> 7752c9b (Keep facts of spares by model, count stand-ins for money, and hold dead stock against levels)
 /**
  * Days with their chances: 10, 50 and 90 % of such batteries no longer cover the hold-up then.
  */
