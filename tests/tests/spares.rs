@@ -305,10 +305,16 @@ fn only_pieces_above_the_level_are_wanted_by_nothing() {
         let kept = number("level") + number("wanted");
         assert!(number("usable") >= kept + of_model, "{line}");
         let told = line["message"].as_str().unwrap();
-        assert!(told.contains(&format!("above the level of {}", number("level"))), "{line}");
+        let above = number("usable") - kept;
+        let lie = if above == 1 { "lies" } else { "lie" };
+        let said = format!("usable {above} {lie} above the level of {}", number("level"));
+        assert!(told.contains(&said), "{line}");
         let opened = &line["sum"][0];
         assert_eq!(opened["value"].as_f64(), Some(of_model as f64), "{line}");
         assert_eq!(opened["parts"][0]["value"].as_f64(), Some(number("usable") as f64), "{line}");
+        let parts = only(&opened["parts"], |part| part["unit"] == "pieces");
+        let sum: f64 = parts.iter().map(|part| part["value"].as_f64().unwrap()).sum();
+        assert_eq!(sum, of_model as f64, "the parts add up: {line}");
     }
     let held = plant.call("spares.table", json!({ "model": single }))["lines"].clone();
     let sum = |field: &str| -> u64 {

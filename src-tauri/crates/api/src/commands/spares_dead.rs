@@ -115,11 +115,24 @@ impl Kept {
         .filter(|(count, ..)| *count > 0)
     }
 
+    /// Usable pieces beyond all that is kept.
+    fn above(&self, usable: u32) -> u32 {
+        usable.saturating_sub(pieces(self.own() + self.elsewhere()))
+    }
+
     fn said(&self, usable: u32, too_many: u32, why: &str) -> String {
-        let lie = counted_as(too_many, "lies", "lie");
+        let above = self.above(usable);
+        let lie = counted_as(above, "lies", "lie");
         let wanted: String =
             self.wanted().map(|(count, _, said)| format!(", with {count} {said}")).collect();
-        format!("{lie} above the level of {}{wanted}, of {usable} usable; {why}", self.level)
+        let hardly = match above == too_many {
+            true => String::new(),
+            false => format!(
+                "; {} asked for with less than 1 in 20 until stock counts as dead",
+                counted_as(too_many, "of these is", "of these are")
+            ),
+        };
+        format!("of {usable} usable {lie} above the level of {}{wanted}{hardly}; {why}", self.level)
     }
 
     fn opened(&self, usable: u32, too_many: u32, worth: Option<i64>) -> SumLine {
@@ -128,14 +141,18 @@ impl Kept {
             given("Levels of all storerooms", -(self.level as f64), "pieces"),
         ];
         parts.extend(self.wanted().map(|(count, what, _)| given(what, -(count as f64), "pieces")));
+        let asked = self.above(usable).saturating_sub(too_many);
+        if asked > 0 {
+            let what = "May be asked for until stock counts as dead, with 1 in 20 at least";
+            parts.push(given(what, -f64::from(asked), "pieces"));
+        }
         parts
             .extend(worth.map(|cents| money("Worth", cents, "pieces times the price", Vec::new())));
         sum(
             "Pieces that nothing wants",
             too_many,
             "pieces",
-            "those that are usable, less what the levels and known demand keep; fewer where the others \
-             may be asked for, with a chance of 1 in 20 at least, until stock counts as dead",
+            "those that are usable, less what the levels, known demand and chance keep",
             parts,
         )
     }
