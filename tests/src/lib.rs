@@ -8,8 +8,10 @@ pub mod series;
 use chrono::{DateTime, TimeZone, Utc};
 use serde_json::{Value, json};
 use slotkeep_api::{Api, Caller, Failure, Payload, Reply, Role};
-use slotkeep_store::Store;
+use slotkeep_domain::journal::{Body, Entry};
+use slotkeep_store::{Store, StoreFault};
 use std::path::{Path, PathBuf};
+use uuid::Uuid;
 
 /// A store in a folder of its own that goes when the test ends.
 pub struct Plant {
@@ -104,6 +106,21 @@ impl Plant {
             Ok(reply) => panic!("{name} was not refused: {reply}"),
             Err(failure) => failure,
         }
+    }
+
+    /// Records a body as it is, past the commands, and returns the id of its entry.
+    pub fn record(&self, corrects: Option<Uuid>, body: Body) -> Result<Uuid, StoreFault> {
+        let id = Uuid::now_v7();
+        let entry = Entry {
+            id,
+            at: self.now,
+            person: "tester".to_owned(),
+            device: "test bench".to_owned(),
+            corrects,
+            source: None,
+            body,
+        };
+        self.api.store().write(|writer| writer.record(&entry)).map(|_| id)
     }
 
     /// Calls a command that gives a file.

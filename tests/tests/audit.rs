@@ -1,12 +1,11 @@
 //! The audit of a rail by photo: what is found, how it is settled, and what the journal keeps.
 
 use serde_json::{Value, json};
-use slotkeep_domain::journal::{Body, Entry, RailAudited};
+use slotkeep_domain::journal::{Body, RailAudited};
 use slotkeep_domain::photo::PhotoHash;
 use slotkeep_domain::place::RailAddress;
 use slotkeep_tests::Plant;
 use slotkeep_tests::made_photos::{MadePlace, Scene};
-use uuid::Uuid;
 
 const RAIL: &str = "+K11.1";
 
@@ -395,16 +394,7 @@ fn a_copy_has_the_photos_and_verify_misses_what_is_not_there() {
         loose: Vec::new(),
         note: String::new(),
     });
-    let entry = Entry {
-        id: Uuid::now_v7(),
-        at: plant.now,
-        person: "tester".to_owned(),
-        device: "test bench".to_owned(),
-        corrects: None,
-        source: None,
-        body,
-    };
-    plant.api.store().write(|writer| writer.record(&entry).map(drop)).unwrap();
+    plant.record(None, body).unwrap();
     let report = plant.call("journal.verify", json!({}));
     assert_eq!(report["count"], 1, "{report:#}");
     assert_eq!(report["differences"][0]["place"], format!("photo {gone}"));

@@ -5,12 +5,11 @@ use chrono::{Duration, NaiveDate};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 use slotkeep_api::Api;
-use slotkeep_domain::journal::{Body, Entry, PastEvent, PastKind};
+use slotkeep_domain::journal::{Body, PastEvent, PastKind};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::PartNo;
 use slotkeep_store::Store;
 use slotkeep_tests::{Plant, only};
-use uuid::Uuid;
 
 /// One thing that somebody tries; many of them are refused, which is part of the test.
 #[derive(Debug, Clone)]
@@ -346,17 +345,8 @@ fn past(plant: &Plant, unit: &Value, on: NaiveDate, what: usize) {
         fitted_on: Some(on - Duration::days(90)),
         note: String::new(),
     };
-    let entry = Entry {
-        id: Uuid::now_v7(),
-        at: plant.now,
-        person: "tester".to_owned(),
-        device: "test bench".to_owned(),
-        corrects: None,
-        source: None,
-        body: Body::PastEvent(event),
-    };
     // Some do not fit, as the others.
-    let _ = plant.api.store().write(|writer| writer.record(&entry));
+    let _ = plant.record(None, Body::PastEvent(event));
 }
 
 /// Counts a bin in which one unit is not seen, another lies, and each lot has so many pieces.

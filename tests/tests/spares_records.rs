@@ -3,7 +3,7 @@
 use chrono::{Duration, NaiveDate};
 use serde_json::{Value, json};
 use slotkeep_domain::journal::{
-    BinCounted, Body, ChosenLevel, Entry, LotIssued, LotMoved, OrderPlaced, PastEvent, PastKind,
+    BinCounted, Body, ChosenLevel, LotIssued, LotMoved, OrderPlaced, PastEvent, PastKind,
     PopulationPlanned, PopulationSettled, Purpose, Removal, ReservationEnded, Reserved,
     ReservedWhat, SpareChosen, UnitMoved, UnitRemoved, UnitTested,
 };
@@ -16,27 +16,8 @@ use slotkeep_store::{Reader, StoreFault};
 use slotkeep_tests::{Plant, noon};
 use uuid::Uuid;
 
-/// Records a body as a person would, and returns the id of its entry.
-fn record(plant: &Plant, body: Body) -> Result<Uuid, StoreFault> {
-    record_as(plant, None, body)
-}
-
-fn record_as(plant: &Plant, corrects: Option<Uuid>, body: Body) -> Result<Uuid, StoreFault> {
-    let id = Uuid::now_v7();
-    let entry = Entry {
-        id,
-        at: plant.now,
-        person: "tester".to_owned(),
-        device: "test bench".to_owned(),
-        corrects,
-        source: None,
-        body,
-    };
-    plant.api.store().write(|writer| writer.record(&entry)).map(|_| id)
-}
-
 fn refused(plant: &Plant, body: Body, says: &str) {
-    match record(plant, body) {
+    match plant.record(None, body) {
         Err(StoreFault::Refused(refusal)) => {
             let text = refusal.to_string();
             assert!(text.contains(says), "{text}");
@@ -89,7 +70,7 @@ fn removal(to: UnitPlace, mode: Option<&str>) -> Removal {
 fn take_out(plant: &Plant, unit: &Unit, mode: Option<&str>) -> Uuid {
     let slot = unit.place.slot().unwrap().clone();
     let removal = removal(UnitPlace::Bench, mode);
-    record(plant, Body::UnitRemoved(UnitRemoved { unit: unit.label, slot, removal })).unwrap()
+    plant.record(None, Body::UnitRemoved(UnitRemoved { unit: unit.label, slot, removal })).unwrap()
 }
 
 fn tested(unit: LabelCode, fault_found: bool) -> Body {
@@ -107,12 +88,12 @@ fn a_removal_ends_a_stay_and_a_test_says_whether_it_was_a_failure() {
     assert_eq!(stay.ended_by, StayEnd::Failure);
     assert_eq!(read(&plant, |r| r.failure(&entry)).unwrap().what, PastKind::Failure);
 
-    record(&plant, tested(unit.label, false)).unwrap();
+    plant.record(None, tested(unit.label, false)).unwrap();
     assert_eq!(read(&plant, |r| r.stay(&entry)).unwrap().ended_by, StayEnd::NoFaultFound);
     assert_eq!(read(&plant, |r| r.failure(&entry)).unwrap().what, PastKind::NoFaultFound);
     assert_eq!(read(&plant, |r| r.unit(&unit.label)).unwrap().condition, Condition::Good);
 
-    record(&plant, tested(unit.label, true)).unwrap();
+    plant.record(None, tested(unit.label, true)).unwrap();
     assert_eq!(read(&plant, |r| r.stay(&entry)).unwrap().ended_by, StayEnd::Failure);
     assert_eq!(read(&plant, |r| r.unit(&unit.label)).unwrap().condition, Condition::Failed);
     plant.verify_clean();
@@ -125,9 +106,9 @@ fn a_fault_found_after_a_removal_on_suspicion_becomes_a_failure() {
     let entry = take_out(&plant, &unit, None);
     assert_eq!(read(&plant, |r| r.stay(&entry)).unwrap().ended_by, StayEnd::Other);
     assert!(read(&plant, |r| r.failure(&entry)).is_none());
-    record(&plant, tested(unit.label, false)).unwrap();
+    plant.record(None, tested(unit.label, false)).unwrap();
     assert_eq!(read(&plant, |r| r.stay(&entry)).unwrap().ended_by, StayEnd::Other);
-    record(&plant, tested(unit.label, true)).unwrap();
+    plant.record(None, tested(unit.label, true)).unwrap();
     assert_eq!(read(&plant, |r| r.stay(&entry)).unwrap().ended_by, StayEnd::Failure);
     assert!(read(&plant, |r| r.failure(&entry)).is_some());
     plant.verify_clean();
@@ -179,10 +160,10 @@ fn an_old_failure_counts_only_with_the_day_of_fitting() {
     let model = part("MP-AI08-C");
     let before = read(&plant, |r| r.stays_of(&model).unwrap().len());
     let day = |y| NaiveDate::from_ymd_opt(y, 5, 1).unwrap();
-    record(&plant, Body::PastEvent(past(PastKind::Failure, day(2020), None))).unwrap();
+    plant.record(None, Body::PastEvent(past(PastKind::Failure, day(2020), None))).unwrap();
     assert_eq!(read(&plant, |r| r.stays_of(&model).unwrap().len()), before);
     let known = past(PastKind::NoFaultFound, day(2020), Some(day(2015)));
-    let entry = record(&plant, Body::PastEvent(known)).unwrap();
+    let entry = plant.record(None, Body::PastEvent(known)).unwrap();
     let stay = read(&plant, |r| r.stay(&entry)).unwrap();
     assert_eq!((stay.from.date_naive(), stay.to.date_naive()), (day(2015), day(2020)));
     assert_eq!(stay.ended_by, StayEnd::NoFaultFound);
@@ -210,11 +191,11 @@ fn a_choice_replaces_the_one_before_and_nothing_gives_back() {
     refused(&plant, chosen(Some((2, 4)), None, " "), "no reason");
     refused(&plant, chosen(Some((4, 4)), None, "why"), "order up to more than");
     refused(&plant, chosen(None, Some("Best of all"), "why"), "not the word of a method");
-    record(&plant, chosen(Some((2, 4)), Some("tsb"), "two trains share them")).unwrap();
+    plant.record(None, chosen(Some((2, 4)), Some("tsb"), "two trains share them")).unwrap();
     assert_eq!(now(&plant).unwrap().level, Some(ChosenLevel { reorder_at: 2, order_up_to: 4 }));
-    record(&plant, chosen(Some((0, 0)), None, "none is wanted")).unwrap();
+    plant.record(None, chosen(Some((0, 0)), None, "none is wanted")).unwrap();
     assert_eq!(now(&plant).unwrap().method, None);
-    record(&plant, chosen(None, None, "trust the figures")).unwrap();
+    plant.record(None, chosen(None, None, "trust the figures")).unwrap();
     assert!(now(&plant).is_none());
     plant.verify_clean();
 }
@@ -240,8 +221,8 @@ fn a_change_of_the_plant_is_planned_corrected_and_settled_once() {
     refused(&plant, plan(change(-4, 1, 0)), "would take 1 from the stock");
     let passed = PopulationPlanned { on: today() - Duration::days(1), ..change(4, 0, 0) };
     refused(&plant, plan(passed), "which has passed");
-    let first = record(&plant, plan(change(-4, 0, 3))).unwrap();
-    let second = record_as(&plant, Some(first), plan(change(-4, 0, 2))).unwrap();
+    let first = plant.record(None, plan(change(-4, 0, 3))).unwrap();
+    let second = plant.record(Some(first), plan(change(-4, 0, 2))).unwrap();
     let left = read(&plant, |r| r.population_changes().unwrap());
     let left: Vec<_> = left.iter().filter(|c| [first, second].contains(&c.id)).collect();
     assert_eq!((left.len(), left[0].harvested), (1, 2));
@@ -250,7 +231,7 @@ fn a_change_of_the_plant_is_planned_corrected_and_settled_once() {
         Body::PopulationSettled(PopulationSettled { planned: second, happened, reason })
     };
     refused(&plant, settle(false, ""), "called off without a reason");
-    record(&plant, settle(true, "")).unwrap();
+    plant.record(None, settle(true, "")).unwrap();
     refused(&plant, settle(true, ""), "settled already");
     plant.verify_clean();
 }
@@ -305,10 +286,10 @@ fn reserved_pieces_are_refused_to_others_and_used_by_theirs() {
         scope: slotkeep_domain::journal::PowerScope::Area("nowhere".to_owned()),
     };
     refused(&plant, reserve(1, visit, 5), "is agreed");
-    let kept = record(&plant, reserve(usable - 1, words("night shift"), 5)).unwrap();
+    let kept = plant.record(None, reserve(usable - 1, words("night shift"), 5)).unwrap();
     refused(&plant, reserve(2, words("day shift"), 5), "are kept for night shift");
     refused(&plant, issue(2, None), "are kept for night shift (by tester, until 2026-11-30)");
-    record(&plant, issue(1, None)).unwrap();
+    plant.record(None, issue(1, None)).unwrap();
     let away = Body::LotMoved(LotMoved {
         lot,
         from: bin.clone(),
@@ -316,7 +297,7 @@ fn reserved_pieces_are_refused_to_others_and_used_by_theirs() {
         quantity: 1,
     });
     refused(&plant, away, "are kept for night shift");
-    record(&plant, issue(1, Some(kept))).unwrap();
+    plant.record(None, issue(1, Some(kept))).unwrap();
     let left = read(&plant, |r| r.reservation(&kept)).unwrap();
     assert_eq!((left.pieces, left.is_open()), (usable - 2, true));
     let end = |used, reason: &str| {
@@ -324,9 +305,9 @@ fn reserved_pieces_are_refused_to_others_and_used_by_theirs() {
         Body::ReservationEnded(ReservationEnded { reservation: kept, used, reason })
     };
     refused(&plant, end(false, ""), "no reason is given");
-    record(&plant, end(false, "the job is off")).unwrap();
+    plant.record(None, end(false, "the job is off")).unwrap();
     refused(&plant, end(false, "again"), "was released on");
-    record(&plant, issue(1, None)).unwrap();
+    plant.record(None, issue(1, None)).unwrap();
     plant.verify_clean();
 }
 
@@ -337,7 +318,7 @@ fn a_reservation_holds_until_its_day_is_over() {
     let what = ReservedWhat::Unit(unit.label);
     let until = Some(today() + Duration::days(3));
     let body = Reserved { what, purpose: words("night shift"), until };
-    record(&plant, Body::Reserved(body.clone())).unwrap();
+    plant.record(None, Body::Reserved(body.clone())).unwrap();
     refused(&plant, Body::Reserved(body), "is kept for night shift");
     let out = |reservation| {
         Body::UnitMoved(UnitMoved {
@@ -352,7 +333,7 @@ fn a_reservation_holds_until_its_day_is_over() {
     plant.now += Duration::days(3);
     refused(&plant, out(None), "is kept for night shift");
     plant.now += Duration::days(1);
-    record(&plant, out(None)).unwrap();
+    plant.record(None, out(None)).unwrap();
     plant.verify_clean();
 }
 
@@ -377,7 +358,7 @@ fn a_unit_kept_for_a_slot_goes_into_that_slot_only() {
     let slot = slotkeep_domain::place::SlotAddress::parse(&first.0).unwrap();
     let what = ReservedWhat::Unit(label);
     let body = Reserved { what, purpose: Purpose::Slot(slot), until: None };
-    let kept = record(&plant, Body::Reserved(body)).unwrap();
+    let kept = plant.record(None, Body::Reserved(body)).unwrap();
     let start = |slot: &str, overrides: Value| {
         let input = json!({ "slot": slot, "unit": first.1, "overrides": overrides });
         plant.try_call("swap.start", input)
@@ -410,13 +391,13 @@ fn a_stocktake_moves_what_is_found_and_loses_what_is_not() {
     refused(&plant, count(&bin, &[(lot, 1), (lot, 2)], &[], &[]), "named twice");
     refused(&plant, count(&bin, &[], &[standing.label], &[]), "record how it came out");
     refused(&plant, count(&bin, &[], &[], &[unit.label]), "it is not expected there");
-    record(&plant, count(&home, &[], &[], &[unit.label])).unwrap();
+    plant.record(None, count(&home, &[], &[], &[unit.label])).unwrap();
     let place = || read(&plant, |r| r.unit(&unit.label)).unwrap().place;
     assert_eq!(place(), UnitPlace::Lost);
-    record(&plant, count(&bin, &[(lot, 3)], &[unit.label], &[])).unwrap();
+    plant.record(None, count(&bin, &[(lot, 3)], &[unit.label], &[])).unwrap();
     assert_eq!(place(), UnitPlace::Bin(bin.clone()));
     assert_eq!(read(&plant, |r| r.lot(&lot)).unwrap().pieces[&bin], 3);
-    record(&plant, count(&bin, &[(lot, 0)], &[unit.label], &[])).unwrap();
+    plant.record(None, count(&bin, &[(lot, 0)], &[unit.label], &[])).unwrap();
     assert!(!read(&plant, |r| r.lot(&lot)).unwrap().pieces.contains_key(&bin));
     plant.verify_clean();
 }
@@ -437,15 +418,15 @@ fn an_order_is_corrected_until_something_came_in() {
         })
     };
     refused(&plant, order(5, Some(-1)), "price below 0");
-    let first = record(&plant, order(5, Some(990))).unwrap();
-    let second = record_as(&plant, Some(first), order(6, Some(980))).unwrap();
+    let first = plant.record(None, order(5, Some(990))).unwrap();
+    let second = plant.record(Some(first), order(6, Some(980))).unwrap();
     assert!(read(&plant, |r| r.order(&first)).is_none());
     let placed = read(&plant, |r| r.order(&second)).unwrap();
     assert_eq!((placed.ordered, placed.late_d(today())), (6, Some(4)));
     let came = json!({ "model": model.to_string(), "code": "X1", "bin": bin.to_string(),
                        "quantity": 2, "order": second });
     plant.call("stock.receive", came);
-    match record_as(&plant, Some(second), order(9, None)) {
+    match plant.record(Some(second), order(9, None)) {
         Err(StoreFault::Refused(no)) => assert!(no.to_string().contains("close it"), "{no}"),
         other => panic!("{other:?}"),
     }
@@ -465,7 +446,7 @@ fn handed_out_pieces_are_kept_as_demand() {
         model: Some(model.clone()),
         ..past(PastKind::Issued, today(), None)
     };
-    record(&plant, Body::PastEvent(issued)).unwrap();
+    plant.record(None, Body::PastEvent(issued)).unwrap();
     let after = read(&plant, |r| r.issues_of(&model).unwrap());
     assert_eq!(after.iter().map(|issue| issue.pieces).sum::<u32>(), before + 5);
     assert!(after.iter().any(|issue| issue.storeroom.as_deref() == Some("ST1")));
