@@ -172,6 +172,22 @@ flow(
     await fits(page);
     await picture(page, `spare-choice-${size}`);
     await page.getByTestId("choose-reason").fill("The train is done");
+    const { method, class: named, reorder_at } = (await ask(page, "spares.model", { model }))
+      .choices[0];
+    await ask(page, "spares.choose", {
+      model,
+      method,
+      class: named,
+      reorder_at,
+      order_up_to: order_up_to + 2,
+      reason: "Somebody else says so, too",
+    });
+    await page.getByTestId("choices").getByText(/Somebody else says so/).waitFor();
+    assert.equal(
+      await page.getByTestId("choose-reason").inputValue(),
+      "The train is done",
+      "what is being typed outlives a reply",
+    );
     await page.getByTestId("choose-undo").click();
     await page.waitForFunction(() => !document.querySelector('[data-testid="choose-undo"]'));
     const [again] = (await ask(page, "spares.model", { model })).lines;
