@@ -12,6 +12,7 @@ pub mod label;
 pub mod lineup;
 pub mod loops;
 pub mod model;
+mod parallel;
 pub mod people;
 pub mod photo;
 pub mod place;
@@ -23,3 +24,4 @@ pub mod swap;
 pub mod unit;
 
 pub use counted::{counted, counted_as, listed};
+pub use parallel::{in_parallel, in_parallel_with};

@@ -6,6 +6,7 @@
 
 use crate::Grey;
 use crate::pose::Pose;
+use slotkeep_domain::in_parallel;
 
 /// Sides of a module that are tried, px; each is 1.19 times the one before.
 const SIZES: [f32; 8] = [1.2, 1.43, 1.7, 2.02, 2.4, 2.86, 3.4, 4.05];
@@ -160,19 +161,7 @@ impl Sums {
 
 fn corners(grey: &Grey) -> Vec<Corner> {
     let sums = Sums::new(grey);
-    let found = std::thread::scope(|scope| {
-        let threads: Vec<_> = (0..2)
-            .map(|part| {
-                let sums = &sums;
-                scope.spawn(move || {
-                    let sizes = SIZES.iter().skip(part).step_by(2);
-                    sizes.flat_map(|size| of_size(grey, sums, *size)).collect::<Vec<_>>()
-                })
-            })
-            .collect();
-        threads.into_iter().flat_map(|thread| thread.join().unwrap_or_default()).collect()
-    });
-    strongest(found)
+    strongest(in_parallel(&SIZES, |size| of_size(grey, &sums, *size)).concat())
 }
 
 /// Corner patterns of one size: places more like it than all around them.

@@ -9,7 +9,6 @@ mod finder;
 mod first;
 mod known;
 mod light;
-mod parallel;
 mod photo;
 mod pose;
 mod proof;
@@ -29,7 +28,6 @@ pub use design::{
     with_quiet_mm,
 };
 pub use known::{KnownLabels, Match, Soft};
-pub use parallel::in_parallel;
 pub use photo::{Grey, Keepable, Limits, PhotoRefusal, decode, keepable};
 pub use proof::{Proof, ProofFailure};
 pub use quality::{Grade, Graded, Quality, QualityRefusal, quality};

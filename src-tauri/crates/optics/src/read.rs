@@ -5,6 +5,7 @@ use crate::photo::{Grey, Limits, PhotoRefusal, decode};
 use crate::pose::Pose;
 use crate::rail::{self, Rail};
 use crate::{finder, first, recognise, second, sight};
+use slotkeep_domain::in_parallel;
 use slotkeep_domain::label::LabelCode;
 use std::time::{Duration, Instant};
 
@@ -139,7 +140,7 @@ fn drop_shadows(found: &mut Vec<Found>) {
     found.retain(|one| one.is_read() || !overlaps(one));
 }
 
-/// Looks at places where nothing was read, on two threads.
+/// Looks at places where nothing was read, while there is time.
 fn look_at(
     grey: &Grey,
     known: &KnownLabels,
@@ -156,21 +157,10 @@ fn look_at(
         })
     };
     let places: Vec<Pose> = places.into_iter().filter(open).collect();
-    let half = places.len().div_ceil(2).max(1);
-    let seen = std::thread::scope(|scope| {
-        let threads: Vec<_> = places
-            .chunks(half)
-            .map(|places| {
-                let in_time = move |_: &&Pose| Instant::now() < until;
-                scope.spawn(move || {
-                    let looked = places.iter().take_while(in_time);
-                    looked.filter_map(|pose| symbol_at(grey, known, pose)).collect::<Vec<_>>()
-                })
-            })
-            .collect();
-        threads.into_iter().flat_map(|thread| thread.join().unwrap_or_default()).collect()
+    let seen = in_parallel(&places, |pose| {
+        if Instant::now() < until { symbol_at(grey, known, pose) } else { None }
     });
-    merge(found, seen);
+    merge(found, seen.into_iter().flatten().collect());
 }
 
 fn symbol_at(grey: &Grey, known: &KnownLabels, pose: &Pose) -> Option<Found> {

@@ -1,5 +1,6 @@
-use crate::{TextMode, capacity, in_parallel, smallest};
+use crate::{TextMode, capacity, smallest};
 use fast_qr::{ECL, Mask, Mode, QRBuilder, QRCode, Version};
+use slotkeep_domain::in_parallel;
 
 /// A QR symbol without its quiet zone.
 #[derive(Debug, Clone, PartialEq, Eq)]

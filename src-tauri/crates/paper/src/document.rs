@@ -5,7 +5,7 @@ use crate::glyphs::Glyphs;
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use lopdf::{Dictionary, Document, Object, ObjectId, Stream, StringFormat};
-use slotkeep_optics::in_parallel;
+use slotkeep_domain::in_parallel;
 use std::io::Write;
 
 /// Makes the bytes of a document. Equal pages give equal bytes.

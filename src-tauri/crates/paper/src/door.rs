@@ -7,8 +7,9 @@ use crate::fonts::{Face, printable, wrap};
 use crate::symbol::QUIET_MODULES;
 use crate::{PaperRefusal, Symbol};
 use chrono::NaiveDate;
+use slotkeep_domain::in_parallel;
 use slotkeep_domain::swap::CAUTIONS;
-use slotkeep_optics::{Proof, in_parallel};
+use slotkeep_optics::Proof;
 use std::ops::RangeInclusive;
 
 /// Everything that stands on the door sheet of one cabinet.

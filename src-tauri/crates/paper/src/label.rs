@@ -17,7 +17,8 @@ use crate::fonts::{Face, unprintable};
 use crate::{PaperRefusal, SheetFormat, Symbol};
 use arrange::{Wish, misfit, place, shared};
 use fit::{Item, Size};
-use slotkeep_optics::{Proof, in_parallel};
+use slotkeep_domain::in_parallel;
+use slotkeep_optics::Proof;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// One label: the symbol and what people read beside it.

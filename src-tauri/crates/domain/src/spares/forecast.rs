@@ -15,7 +15,6 @@ mod method;
 mod mixture;
 mod outlook;
 mod parts;
-mod processors;
 mod smoothing;
 mod spread;
 mod states;

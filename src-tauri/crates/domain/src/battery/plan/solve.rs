@@ -9,7 +9,7 @@ use super::model::Model;
 use super::prices::Prices;
 use super::split::Scratch;
 use super::{Conflict, Constraint, Plan, PlanRefusal, Problem, Proof, report};
-use std::sync::atomic::{AtomicUsize, Ordering};
+use crate::in_parallel_with;
 
 /// A plan so near its bound is good enough to stop at, as a share of the bound.
 const NEAR_ENOUGH: f64 = 0.001;
@@ -248,33 +248,8 @@ fn finish(
     }
 }
 
-/// Works on all groups, on as many threads as there are processors. The answers come in order.
+/// Works on all groups; the answers come in order.
 fn each<T: Send>(count: usize, work: impl Fn(usize, &mut Scratch) -> T + Sync) -> Vec<T> {
-    let threads = std::thread::available_parallelism().map_or(1, usize::from).min(count.max(1));
-    let next = AtomicUsize::new(0);
-    let (next, work) = (&next, &work);
-    let run = move || {
-        let mut scratch = Scratch::default();
-        let mut done = Vec::new();
-        loop {
-            let n = next.fetch_add(1, Ordering::Relaxed);
-            if n >= count {
-                return done;
-            }
-            done.push((n, work(n, &mut scratch)));
-        }
-    };
-    if threads == 1 {
-        return run().into_iter().map(|(_, answer)| answer).collect();
-    }
-    let mut all: Vec<(usize, T)> = std::thread::scope(|scope| {
-        let running: Vec<_> = (0..threads).map(|_| scope.spawn(run)).collect();
-        let join = |handle: std::thread::ScopedJoinHandle<'_, _>| match handle.join() {
-            Ok(done) => done,
-            Err(panic) => std::panic::resume_unwind(panic),
-        };
-        running.into_iter().flat_map(join).collect()
-    });
-    all.sort_by_key(|(n, _)| *n);
-    all.into_iter().map(|(_, answer)| answer).collect()
+    let groups: Vec<usize> = (0..count).collect();
+    in_parallel_with(&groups, Scratch::default, |scratch, group| work(*group, scratch))
 }

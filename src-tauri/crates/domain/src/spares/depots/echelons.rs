@@ -1,6 +1,7 @@
 use super::network::own_mean;
 use super::waiting::{Central, Tails, Way};
 use super::{Network, NetworkRefusal, Reckoning};
+use crate::in_parallel;
 use crate::spares::levels::HOURS_A_YEAR;
 use crate::spares::poisson::DemandRefusal;
 
@@ -151,27 +152,8 @@ pub fn over_networks<T: Send>(
     networks: &[Network],
     ask: impl Fn(usize, &Echelons) -> T + Sync,
 ) -> Vec<Result<T, NetworkRefusal>> {
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    let part = networks.len().div_ceil(threads).max(1);
-    let answer = |number: usize, network: &Network| {
-        Echelons::of(network, None).map(|echelons| ask(number, &echelons))
-    };
-    std::thread::scope(|scope| {
-        let parts: Vec<_> = networks
-            .chunks(part)
-            .enumerate()
-            .map(|(at, chunk)| {
-                let answer = &answer;
-                scope.spawn(move || {
-                    let numbered = chunk.iter().enumerate();
-                    numbered.map(|(n, network)| answer(at * part + n, network)).collect::<Vec<_>>()
-                })
-            })
-            .collect();
-        let joined = parts.into_iter().map(|part| match part.join() {
-            Ok(answers) => answers,
-            Err(panic) => std::panic::resume_unwind(panic),
-        });
-        joined.flatten().collect()
+    let numbered: Vec<(usize, &Network)> = networks.iter().enumerate().collect();
+    in_parallel(&numbered, |(number, network)| {
+        Echelons::of(network, None).map(|echelons| ask(*number, &echelons))
     })
 }

@@ -7,8 +7,8 @@ use super::method::{COUNT, Method};
 use super::mixture::{Mixture, heavy};
 use super::outlook::{Blend, MethodTest, Outlook};
 use super::parts::{Kind, kinds};
-use super::processors::in_parallel;
 use super::states::{Kin, Seen, State, kin, states};
+use crate::in_parallel;
 use std::sync::Arc;
 
 /// How histories are tested.

@@ -1,6 +1,6 @@
 use super::parts::Kind;
-use super::processors::in_parallel;
 use super::states::State;
+use crate::in_parallel;
 
 /// Chances of what then happened, of every part, in one window of a back-test.
 #[derive(Debug, Clone)]

@@ -2,8 +2,8 @@ use super::accuracy::{error_scales, errors, least_root, pinball};
 use super::automatic::{ForecastRules, RulesRefusal, outlooks};
 use super::history::History;
 use super::method::{COUNT, Method, levels};
-use super::processors::in_parallel;
 use super::spread::Spread;
+use crate::in_parallel;
 
 /// What a judgement over many histories asks.
 #[derive(Debug, Clone, PartialEq)]
