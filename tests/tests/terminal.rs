@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 use slotkeep_tests::made_photos::{MadePlace, Scene};
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -80,6 +81,36 @@ fn every_command_of_the_table_has_a_help_of_its_own() {
         assert_eq!(code(&done), 0, "{name}: {}", err(&done));
         let doc = command["doc"].as_str().expect("a doc line");
         assert!(out(&done).starts_with(doc), "{name} says:\n{}", out(&done));
+    }
+}
+
+#[test]
+fn every_field_that_a_command_takes_says_what_it_is() {
+    let table = asked(Path::new("none"), &["schema"]);
+    let mut silent = BTreeSet::new();
+    for command in table["commands"].as_array().expect("commands") {
+        let name = command["name"].as_str().expect("a name");
+        silent_fields(&table, &command["input"], name, &mut silent);
+    }
+    assert!(silent.is_empty(), "these fields say nothing: {silent:?}");
+}
+
+/// Adds the fields of an input that have no description, and those of what it is made of.
+fn silent_fields(table: &Value, schema: &Value, of: &str, silent: &mut BTreeSet<String>) {
+    if let Some(name) = schema["$ref"].as_str() {
+        let name = name.trim_start_matches("#/$defs/");
+        return silent_fields(table, &table["$defs"][name], name, silent);
+    }
+    for (field, schema) in schema["properties"].as_object().into_iter().flatten() {
+        if schema["description"].as_str().is_none_or(|words| words.trim().is_empty()) {
+            silent.insert(format!("{of}: {field}"));
+        }
+        silent_fields(table, schema, of, silent);
+    }
+    let parts = ["anyOf", "oneOf"].map(|several| schema[several].as_array());
+    let parts = parts.into_iter().flatten().flatten();
+    for part in parts.chain(schema.get("items")) {
+        silent_fields(table, part, of, silent);
     }
 }
 

@@ -41,8 +41,17 @@ export interface Commands {
      * A rail was looked at by photo.
      */
     input: {
+      /**
+       * E.g. `+K12.2`.
+       */
       rail: string;
+      /**
+       * The photos, in any order.
+       */
       photos: AuditPhoto[];
+      /**
+       * A remark for the journal.
+       */
       note?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -88,6 +97,9 @@ export interface Commands {
        * The label is to be printed and stuck on again.
        */
       reprint?: boolean;
+      /**
+       * A remark for the journal.
+       */
       note?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -123,6 +135,9 @@ export interface Commands {
      * Visits to keep; they take the place of those agreed before.
      */
     input: {
+      /**
+       * All visits that are agreed now; earlier ones that are left out are not agreed any more.
+       */
       visits: AgreedVisit[];
       /**
        * Last day that the plan looks at.
@@ -269,8 +284,17 @@ export interface Commands {
        * `site`, an area code, or the address or label of a cabinet.
        */
       scope: string;
+      /**
+       * When power goes.
+       */
       from: string;
+      /**
+       * When power is back.
+       */
       to: string;
+      /**
+       * Why power is off.
+       */
       reason?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -303,8 +327,17 @@ export interface Commands {
        * `site`, an area code, or the address or label of a cabinet.
        */
       scope: string;
+      /**
+       * When power goes.
+       */
       from: string;
+      /**
+       * When power is back.
+       */
       to: string;
+      /**
+       * Why power is off.
+       */
       reason?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -493,7 +526,13 @@ export interface Commands {
    */
   "device.withdraw": {
     input: {
+      /**
+       * Id of the device.
+       */
       device: string;
+      /**
+       * Why it is no longer let in.
+       */
       reason: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -530,6 +569,9 @@ export interface Commands {
        * Label, address, tag or part number.
        */
       subject: string;
+      /**
+       * The remark.
+       */
       text: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -818,6 +860,9 @@ export interface Commands {
        * Price of one piece that was agreed, cents; the catalogue's where nothing is given.
        */
       price_cents?: number | null;
+      /**
+       * Why it is ordered.
+       */
       reason?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -850,6 +895,9 @@ export interface Commands {
    */
   "people.set": {
     input: {
+      /**
+       * As it is to stand in the journal.
+       */
       name: string;
       /**
        * `owner`, `planner`, `technician`, `clerk`.
@@ -960,6 +1008,9 @@ export interface Commands {
        * Address or label of the cabinet.
        */
       cabinet: string;
+      /**
+       * Temperature inside, °C.
+       */
       temperature_c: number;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -1009,6 +1060,9 @@ export interface Commands {
      * The files of a site folder.
      */
     input: {
+      /**
+       * Files of a site folder.
+       */
       files: ImportFile[];
       /**
        * Only say what would be recorded.
@@ -1072,11 +1126,17 @@ export interface Commands {
        * Order when the stock comes down to this; goes with `order_up_to`.
        */
       reorder_at?: number | null;
+      /**
+       * Order so many that stock and orders come up to this; goes with `reorder_at`.
+       */
       order_up_to?: number | null;
       /**
        * `vital`, `essential` or `desirable`.
        */
       class?: string | null;
+      /**
+       * Why what is reckoned does not hold here.
+       */
       reason: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -1123,6 +1183,9 @@ export interface Commands {
        * Part number.
        */
       model: string;
+      /**
+       * Day on which it happens.
+       */
       on: string;
       /**
        * Units more in slots; negative: fewer.
@@ -1136,6 +1199,9 @@ export interface Commands {
        * Units that come to the stock as spares (0).
        */
       harvested?: number;
+      /**
+       * What happens then.
+       */
       reason: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -1183,6 +1249,9 @@ export interface Commands {
        * It happened; else it was called off.
        */
       happened: boolean;
+      /**
+       * How it went, or why it was called off.
+       */
       reason: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -1248,6 +1317,9 @@ export interface Commands {
        * Pieces that lie there.
        */
       quantity: number;
+      /**
+       * A remark for the journal.
+       */
       note?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -1304,6 +1376,9 @@ export interface Commands {
        * Slot whose next swap it is for.
        */
       slot?: string | null;
+      /**
+       * The visit of the plan that it is for.
+       */
       visit?: VisitRef | null;
       /**
        * The reservation under which it is taken.
@@ -1490,6 +1565,9 @@ export interface Commands {
    */
   "stock.release": {
     input: {
+      /**
+       * Id of the reservation.
+       */
       reservation: string;
       /**
        * What was kept was used for it, though nobody recorded so.
@@ -1537,11 +1615,17 @@ export interface Commands {
        * Label or serial number of a unit.
        */
       unit?: string | null;
+      /**
+       * Part number; goes with `storeroom` and `pieces`.
+       */
       model?: string | null;
       /**
        * Code of the storeroom.
        */
       storeroom?: string | null;
+      /**
+       * How many of the model.
+       */
       pieces?: number | null;
       /**
        * A person or a job, in words.
@@ -1555,6 +1639,9 @@ export interface Commands {
        * Slot whose next swap it is for.
        */
       slot?: string | null;
+      /**
+       * The visit of the plan that it is for.
+       */
       visit?: VisitRef | null;
       /**
        * Last day on which it is kept; until it is released where nothing is given.
@@ -1638,11 +1725,17 @@ export interface Commands {
        * Path or label.
        */
       bin: string;
+      /**
+       * What was counted of each lot that lies there.
+       */
       lots?: CountedLot[];
       /**
        * Labels or serial numbers of the units that lie there.
        */
       units?: string[];
+      /**
+       * A remark for the journal.
+       */
       note?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -1911,9 +2004,21 @@ export interface Commands {
      * Revision, firmware or battery were read again.
      */
     input: {
+      /**
+       * Label or serial number.
+       */
       unit: string;
+      /**
+       * Hardware revision on its plate; as it is, when left out.
+       */
       revision?: string | null;
+      /**
+       * As it is, when left out.
+       */
       firmware?: string | null;
+      /**
+       * The battery that is in it; as it is, when left out.
+       */
       battery?: FittedBattery | null;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -1942,6 +2047,9 @@ export interface Commands {
      * A unit that is in no slot goes elsewhere or is judged anew.
      */
     input: {
+      /**
+       * Label or serial number.
+       */
       unit: string;
       /**
        * Bin path or label, `bench`, `repair`, `scrapped` or `lost`; where it is, when left out.
@@ -1951,6 +2059,9 @@ export interface Commands {
        * `good`, `suspect`, `failed` or `quarantined`; as it is, when left out.
        */
       condition?: string | null;
+      /**
+       * Why.
+       */
       reason?: string;
       /**
        * Id of the swap under way that it is handed out to.
@@ -1960,6 +2071,9 @@ export interface Commands {
        * Slot whose next swap it is handed out to.
        */
       slot?: string | null;
+      /**
+       * The visit of the plan that it is handed out to.
+       */
       visit?: VisitRef | null;
       /**
        * The reservation under which it is taken.
@@ -1992,18 +2106,33 @@ export interface Commands {
      * A serialised unit came in.
      */
     input: {
+      /**
+       * Part number.
+       */
       model: string;
+      /**
+       * Serial number on its plate.
+       */
       serial: string;
       /**
        * Bin path, `bench`, or the slot that it already stands in.
        */
       place: string;
+      /**
+       * Hardware revision on its plate.
+       */
       revision?: string | null;
+      /**
+       * What it was delivered or loaded with.
+       */
       firmware?: string | null;
       /**
        * `good` where nothing is given.
        */
       condition?: string | null;
+      /**
+       * The battery that is in it.
+       */
       battery?: FittedBattery | null;
       /**
        * Id of the order that it came on.
@@ -2040,6 +2169,9 @@ export interface Commands {
      * A unit comes out of its slot without another going in.
      */
     input: {
+      /**
+       * Label or serial number.
+       */
       unit: string;
       removal: Removal;
       /**
@@ -2069,11 +2201,17 @@ export interface Commands {
      * A unit that came out of a slot was tested.
      */
     input: {
+      /**
+       * Label or serial number.
+       */
       unit: string;
       /**
        * False: it works, and its removal was demand for a spare but no failure.
        */
       fault_found: boolean;
+      /**
+       * What was tested, and how.
+       */
       note?: string;
       /**
        * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
@@ -2137,6 +2275,9 @@ export interface AuditLookInput {
    * E.g. `+K12.2`; the rail that has most of what was seen, where nothing is given.
    */
   rail?: string | null;
+  /**
+   * The photos, in any order.
+   */
   photos: AuditPhoto[];
 }
 /**
@@ -2147,8 +2288,17 @@ export interface AuditPhoto {
    * Name of the photo, where it is kept.
    */
   photo?: string | null;
+  /**
+   * Width of the photo, px; bare places are told only where both are given.
+   */
   width_px?: number | null;
+  /**
+   * Height of the photo, px; bare places are told only where both are given.
+   */
   height_px?: number | null;
+  /**
+   * Every label that was seen, read or not.
+   */
   labels: AuditLabel[];
   /**
    * Rows of labels as places in `labels`, from the left as they are read; one row with all in
@@ -2174,7 +2324,13 @@ export interface AuditLabel {
   corners?: Corner[];
 }
 export interface Corner {
+  /**
+   * From the left, px.
+   */
   x: number;
+  /**
+   * From the top, px.
+   */
   y: number;
 }
 /**
@@ -2310,12 +2466,27 @@ export interface HandedOut {
  * Scheme and letters of a key.
  */
 export interface Key {
+  /**
+   * Name of a scheme of the site, e.g. `std`.
+   */
   scheme: string;
+  /**
+   * A letter for each key of the scheme, e.g. `AC`.
+   */
   code: string;
 }
 export interface FittedBattery {
+  /**
+   * Part number of the battery.
+   */
   model: string;
+  /**
+   * When it was made, as it says itself.
+   */
   made_on?: string | null;
+  /**
+   * When it was put in.
+   */
   fitted_on: string;
   /**
    * Label of the lot that it came from.
@@ -2385,6 +2556,9 @@ export interface AuditInput {
  * One visit on which people agree.
  */
 export interface AgreedVisit {
+  /**
+   * Day of the visit.
+   */
   on: string;
   /**
    * `site`, an area code, or a cabinet address.
@@ -2960,7 +3134,13 @@ export interface ReadinessInput {
    * `site`, an area code, or the address or label of a cabinet.
    */
   scope?: string | null;
+  /**
+   * When power goes.
+   */
   from?: string | null;
+  /**
+   * When power is back.
+   */
   to?: string | null;
 }
 export interface ReadinessReply {
@@ -3069,13 +3249,25 @@ export interface TakeLine {
  * One visit of a plan, named by its day and place; the rest as the plan was asked for.
  */
 export interface WorkSheetInput {
+  /**
+   * Day of the visit in the plan.
+   */
   on: string;
   /**
    * An area code or a cabinet address.
    */
   scope: string;
+  /**
+   * How far the plan looks, years; the site's rule where nothing is given.
+   */
   horizon_y?: number | null;
+  /**
+   * What is visited at once, `cabinet` or `area`; the site's rule where nothing is given.
+   */
   group_by?: string | null;
+  /**
+   * Plan as if nothing had been agreed.
+   */
   anew?: boolean;
 }
 /**
@@ -3238,7 +3430,13 @@ export interface DesignInput {
    * Name of a sheet or roll, for the size of its labels; or give width and height.
    */
   format?: string | null;
+  /**
+   * Width of a label, mm; goes with `height_mm`.
+   */
   width_mm?: number | null;
+  /**
+   * Height of a label, mm; goes with `width_mm`.
+   */
   height_mm?: number | null;
   /**
    * Dots of the printer on an inch (300).
@@ -4556,6 +4754,9 @@ export interface ImportFile {
    * Name within the folder, e.g. `slots.csv`.
    */
   name: string;
+  /**
+   * All that stands in it.
+   */
   text: string;
 }
 /**
@@ -5983,6 +6184,9 @@ export interface BinShelf {
  * An agreed visit.
  */
 export interface VisitRef {
+  /**
+   * Day of the visit in the plan.
+   */
   on: string;
   /**
    * `site`, an area code or a cabinet.
@@ -6140,11 +6344,17 @@ export interface StocktakeInput {
    * Path or label.
    */
   bin: string;
+  /**
+   * What was counted of each lot that lies there.
+   */
   lots?: CountedLot[];
   /**
    * Labels or serial numbers of the units that lie there.
    */
   units?: string[];
+  /**
+   * A remark for the journal.
+   */
   note?: string;
 }
 /**
@@ -6215,8 +6425,17 @@ export interface Removal {
    * What was seen; left out for a removal without a failure.
    */
   failure_mode?: string | null;
+  /**
+   * Why it failed, by its word in the site's list, where it is known.
+   */
   failure_cause?: string | null;
+  /**
+   * How it was noticed, by its word in the site's list.
+   */
   detection?: string | null;
+  /**
+   * A remark for the journal.
+   */
   note?: string;
 }
 export interface CandidatesInput {
@@ -6626,6 +6845,9 @@ export interface OverrideInput {
    * Who takes it on.
    */
   person: string;
+  /**
+   * Why it may be done all the same.
+   */
   reason: string;
 }
 /**
@@ -6649,8 +6871,17 @@ export interface StandLine {
  * A sheet to print: of a swap under way, or of one being considered.
  */
 export interface SwapSheetInput {
+  /**
+   * Id of a swap; or give slot and unit of one to come.
+   */
   swap?: string | null;
+  /**
+   * Address or label of the slot.
+   */
   slot?: string | null;
+  /**
+   * Label or serial number of the unit that goes in.
+   */
   unit?: string | null;
 }
 export interface SwapInput {

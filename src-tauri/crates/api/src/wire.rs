@@ -59,7 +59,9 @@ pub struct Done {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Key {
+    /// Name of a scheme of the site, e.g. `std`.
     pub scheme: String,
+    /// A letter for each key of the scheme, e.g. `AC`.
     pub code: String,
 }
 

@@ -12,6 +12,7 @@ use uuid::Uuid;
 pub struct AuditLookInput {
     /// E.g. `+K12.2`; the rail that has most of what was seen, where nothing is given.
     pub rail: Option<String>,
+    /// The photos, in any order.
     pub photos: Vec<AuditPhoto>,
 }
 
@@ -21,8 +22,11 @@ pub struct AuditLookInput {
 pub struct AuditPhoto {
     /// Name of the photo, where it is kept.
     pub photo: Option<String>,
+    /// Width of the photo, px; bare places are told only where both are given.
     pub width_px: Option<u32>,
+    /// Height of the photo, px; bare places are told only where both are given.
     pub height_px: Option<u32>,
+    /// Every label that was seen, read or not.
     pub labels: Vec<AuditLabel>,
     /// Rows of labels as places in `labels`, from the left as they are read; one row with all in
     /// their order, where nothing is given.
@@ -48,8 +52,11 @@ pub struct AuditLabel {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AuditRecordInput {
+    /// E.g. `+K12.2`.
     pub rail: String,
+    /// The photos, in any order.
     pub photos: Vec<AuditPhoto>,
+    /// A remark for the journal.
     #[serde(default)]
     pub note: String,
 }
@@ -76,12 +83,14 @@ pub struct AuditSettleInput {
     pub slot: String,
     /// Id of the audit.
     pub audit: Uuid,
+    /// What was found when somebody looked.
     pub how: AuditSettlement,
     /// Label of the unit that stands there, where the photo does not say it.
     pub unit: Option<String>,
     /// The label is to be printed and stuck on again.
     #[serde(default)]
     pub reprint: bool,
+    /// A remark for the journal.
     #[serde(default)]
     pub note: String,
 }

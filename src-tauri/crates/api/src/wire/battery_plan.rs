@@ -21,11 +21,15 @@ pub struct PlanInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct WorkSheetInput {
+    /// Day of the visit in the plan.
     pub on: NaiveDate,
     /// An area code or a cabinet address.
     pub scope: String,
+    /// How far the plan looks, years; the site's rule where nothing is given.
     pub horizon_y: Option<u32>,
+    /// What is visited at once, `cabinet` or `area`; the site's rule where nothing is given.
     pub group_by: Option<String>,
+    /// Plan as if nothing had been agreed.
     #[serde(default)]
     pub anew: bool,
 }
@@ -164,6 +168,7 @@ pub struct UnknownBattery {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AgreeInput {
+    /// All visits that are agreed now; earlier ones that are left out are not agreed any more.
     pub visits: Vec<AgreedVisit>,
     /// Last day that the plan looks at.
     pub horizon_until: NaiveDate,
@@ -173,6 +178,7 @@ pub struct AgreeInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AgreedVisit {
+    /// Day of the visit.
     pub on: NaiveDate,
     /// `site`, an area code, or a cabinet address.
     pub scope: String,

@@ -11,8 +11,11 @@ use uuid::Uuid;
 pub struct PowerOffInput {
     /// `site`, an area code, or the address or label of a cabinet.
     pub scope: String,
+    /// When power goes.
     pub from: DateTime<Utc>,
+    /// When power is back.
     pub to: DateTime<Utc>,
+    /// Why power is off.
     #[serde(default)]
     pub reason: String,
 }

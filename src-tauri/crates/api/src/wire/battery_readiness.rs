@@ -14,7 +14,9 @@ pub struct ReadinessInput {
     pub planned: Option<Uuid>,
     /// `site`, an area code, or the address or label of a cabinet.
     pub scope: Option<String>,
+    /// When power goes.
     pub from: Option<DateTime<Utc>>,
+    /// When power is back.
     pub to: Option<DateTime<Utc>>,
 }
 

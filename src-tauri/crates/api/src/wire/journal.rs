@@ -39,6 +39,7 @@ pub struct JournalInput {
 pub struct NoteInput {
     /// Label, address, tag or part number.
     pub subject: String,
+    /// The remark.
     pub text: String,
 }
 

@@ -126,7 +126,9 @@ pub struct FoundLabel {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Corner {
+    /// From the left, px.
     pub x: f32,
+    /// From the top, px.
     pub y: f32,
 }
 
@@ -172,6 +174,7 @@ pub struct LabelLine {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SheetInput {
+    /// Which labels.
     #[serde(default)]
     pub labels: LabelChoice,
     /// Name of a format; the first of the list where nothing is given.

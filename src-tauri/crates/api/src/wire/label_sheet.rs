@@ -55,7 +55,9 @@ pub struct AdjustmentInput {
 pub struct DesignInput {
     /// Name of a sheet or roll, for the size of its labels; or give width and height.
     pub format: Option<String>,
+    /// Width of a label, mm; goes with `height_mm`.
     pub width_mm: Option<f64>,
+    /// Height of a label, mm; goes with `width_mm`.
     pub height_mm: Option<f64>,
     /// Dots of the printer on an inch (300).
     pub dpi: Option<u32>,
@@ -99,6 +101,7 @@ pub struct Design {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PreviewInput {
+    /// What would be printed.
     pub sheet: SheetInput,
     /// Counted from 1; the first where nothing is given.
     pub page: Option<u32>,

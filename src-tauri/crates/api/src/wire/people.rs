@@ -12,6 +12,7 @@ pub struct PersonLine {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PersonInput {
+    /// As it is to stand in the journal.
     pub name: String,
     /// `owner`, `planner`, `technician`, `clerk`.
     pub roles: Vec<String>,
@@ -50,6 +51,8 @@ pub struct Invite {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct WithdrawInput {
+    /// Id of the device.
     pub device: Uuid,
+    /// Why it is no longer let in.
     pub reason: String,
 }

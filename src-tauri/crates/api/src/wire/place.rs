@@ -120,6 +120,7 @@ pub struct LoopLine {
 pub struct RekeyInput {
     /// Address or label of the slot.
     pub slot: String,
+    /// The key that the base is set to.
     pub key: Key,
 }
 
@@ -178,5 +179,6 @@ pub enum SeenVerdict {
 pub struct TemperatureInput {
     /// Address or label of the cabinet.
     pub cabinet: String,
+    /// Temperature inside, °C.
     pub temperature_c: f64,
 }

@@ -48,6 +48,7 @@ pub struct Attention {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ImportInput {
+    /// Files of a site folder.
     pub files: Vec<ImportFile>,
     /// Only say what would be recorded.
     #[serde(default)]
@@ -59,6 +60,7 @@ pub struct ImportInput {
 pub struct ImportFile {
     /// Name within the folder, e.g. `slots.csv`.
     pub name: String,
+    /// All that stands in it.
     pub text: String,
 }
 

@@ -18,9 +18,11 @@ pub struct ChooseInput {
     pub method: Option<String>,
     /// Order when the stock comes down to this; goes with `order_up_to`.
     pub reorder_at: Option<u32>,
+    /// Order so many that stock and orders come up to this; goes with `reorder_at`.
     pub order_up_to: Option<u32>,
     /// `vital`, `essential` or `desirable`.
     pub class: Option<String>,
+    /// Why what is reckoned does not hold here.
     pub reason: String,
 }
 
@@ -30,6 +32,7 @@ pub struct ChooseInput {
 pub struct PlanChangeInput {
     /// Part number.
     pub model: String,
+    /// Day on which it happens.
     pub on: NaiveDate,
     /// Units more in slots; negative: fewer.
     pub installed_change: i32,
@@ -39,6 +42,7 @@ pub struct PlanChangeInput {
     /// Units that come to the stock as spares (0).
     #[serde(default)]
     pub harvested: u32,
+    /// What happens then.
     pub reason: String,
 }
 
@@ -49,6 +53,7 @@ pub struct SettleChangeInput {
     pub planned: Uuid,
     /// It happened; else it was called off.
     pub happened: bool,
+    /// How it went, or why it was called off.
     pub reason: String,
 }
 

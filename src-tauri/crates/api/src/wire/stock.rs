@@ -128,6 +128,7 @@ pub struct CountInput {
     pub bin: Option<String>,
     /// Pieces that lie there.
     pub quantity: u32,
+    /// A remark for the journal.
     #[serde(default)]
     pub note: String,
 }
@@ -192,6 +193,7 @@ pub struct PlaceOrderInput {
     pub number: Option<String>,
     /// Price of one piece that was agreed, cents; the catalogue's where nothing is given.
     pub price_cents: Option<i64>,
+    /// Why it is ordered.
     #[serde(default)]
     pub reason: String,
 }

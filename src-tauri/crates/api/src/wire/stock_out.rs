@@ -87,6 +87,7 @@ pub struct ReservationLine {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct VisitRef {
+    /// Day of the visit in the plan.
     pub on: NaiveDate,
     /// `site`, an area code or a cabinet.
     pub scope: String,
@@ -98,9 +99,11 @@ pub struct VisitRef {
 pub struct ReserveInput {
     /// Label or serial number of a unit.
     pub unit: Option<String>,
+    /// Part number; goes with `storeroom` and `pieces`.
     pub model: Option<String>,
     /// Code of the storeroom.
     pub storeroom: Option<String>,
+    /// How many of the model.
     pub pieces: Option<u32>,
     /// A person or a job, in words.
     #[serde(default)]
@@ -109,6 +112,7 @@ pub struct ReserveInput {
     pub swap: Option<Uuid>,
     /// Slot whose next swap it is for.
     pub slot: Option<String>,
+    /// The visit of the plan that it is for.
     pub visit: Option<VisitRef>,
     /// Last day on which it is kept; until it is released where nothing is given.
     pub until: Option<NaiveDate>,
@@ -117,6 +121,7 @@ pub struct ReserveInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ReleaseInput {
+    /// Id of the reservation.
     pub reservation: Uuid,
     /// What was kept was used for it, though nobody recorded so.
     #[serde(default)]
@@ -145,6 +150,7 @@ pub struct IssueInput {
     pub swap: Option<Uuid>,
     /// Slot whose next swap it is for.
     pub slot: Option<String>,
+    /// The visit of the plan that it is for.
     pub visit: Option<VisitRef>,
     /// The reservation under which it is taken.
     pub reservation: Option<Uuid>,

@@ -10,11 +10,13 @@ use serde::{Deserialize, Serialize};
 pub struct StocktakeInput {
     /// Path or label.
     pub bin: String,
+    /// What was counted of each lot that lies there.
     #[serde(default)]
     pub lots: Vec<CountedLot>,
     /// Labels or serial numbers of the units that lie there.
     #[serde(default)]
     pub units: Vec<String>,
+    /// A remark for the journal.
     #[serde(default)]
     pub note: String,
 }

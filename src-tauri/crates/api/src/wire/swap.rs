@@ -105,6 +105,7 @@ pub struct OverrideInput {
     pub rule: String,
     /// Who takes it on.
     pub person: String,
+    /// Why it may be done all the same.
     pub reason: String,
 }
 
@@ -146,7 +147,10 @@ pub struct SwapCard {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SwapSheetInput {
+    /// Id of a swap; or give slot and unit of one to come.
     pub swap: Option<Uuid>,
+    /// Address or label of the slot.
     pub slot: Option<String>,
+    /// Label or serial number of the unit that goes in.
     pub unit: Option<String>,
 }

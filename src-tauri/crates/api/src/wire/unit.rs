@@ -42,8 +42,11 @@ pub struct HandedOut {
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct FittedBattery {
+    /// Part number of the battery.
     pub model: String,
+    /// When it was made, as it says itself.
     pub made_on: Option<NaiveDate>,
+    /// When it was put in.
     pub fitted_on: NaiveDate,
     /// Label of the lot that it came from.
     pub lot: Option<String>,
@@ -74,14 +77,19 @@ pub struct UnitCard {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RegisterInput {
+    /// Part number.
     pub model: String,
+    /// Serial number on its plate.
     pub serial: String,
     /// Bin path, `bench`, or the slot that it already stands in.
     pub place: String,
+    /// Hardware revision on its plate.
     pub revision: Option<String>,
+    /// What it was delivered or loaded with.
     pub firmware: Option<String>,
     /// `good` where nothing is given.
     pub condition: Option<String>,
+    /// The battery that is in it.
     pub battery: Option<FittedBattery>,
     /// Id of the order that it came on.
     pub order: Option<uuid::Uuid>,
@@ -100,9 +108,13 @@ pub struct Registered {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DescribeInput {
+    /// Label or serial number.
     pub unit: String,
+    /// Hardware revision on its plate; as it is, when left out.
     pub revision: Option<String>,
+    /// As it is, when left out.
     pub firmware: Option<String>,
+    /// The battery that is in it; as it is, when left out.
     pub battery: Option<FittedBattery>,
 }
 
@@ -110,17 +122,20 @@ pub struct DescribeInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MoveInput {
+    /// Label or serial number.
     pub unit: String,
     /// Bin path or label, `bench`, `repair`, `scrapped` or `lost`; where it is, when left out.
     pub to: Option<String>,
     /// `good`, `suspect`, `failed` or `quarantined`; as it is, when left out.
     pub condition: Option<String>,
+    /// Why.
     #[serde(default)]
     pub reason: String,
     /// Id of the swap under way that it is handed out to.
     pub swap: Option<uuid::Uuid>,
     /// Slot whose next swap it is handed out to.
     pub slot: Option<String>,
+    /// The visit of the plan that it is handed out to.
     pub visit: Option<super::stock_out::VisitRef>,
     /// The reservation under which it is taken.
     pub reservation: Option<uuid::Uuid>,
@@ -130,9 +145,11 @@ pub struct MoveInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TestInput {
+    /// Label or serial number.
     pub unit: String,
     /// False: it works, and its removal was demand for a spare but no failure.
     pub fault_found: bool,
+    /// What was tested, and how.
     #[serde(default)]
     pub note: String,
 }
@@ -141,7 +158,9 @@ pub struct TestInput {
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct RemoveInput {
+    /// Label or serial number.
     pub unit: String,
+    /// Where it goes, and what was seen.
     pub removal: Removal,
 }
 
@@ -155,8 +174,11 @@ pub struct Removal {
     pub condition: String,
     /// What was seen; left out for a removal without a failure.
     pub failure_mode: Option<String>,
+    /// Why it failed, by its word in the site's list, where it is known.
     pub failure_cause: Option<String>,
+    /// How it was noticed, by its word in the site's list.
     pub detection: Option<String>,
+    /// A remark for the journal.
     #[serde(default)]
     pub note: String,
 }
