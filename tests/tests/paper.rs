@@ -584,7 +584,7 @@ fn pages_are_numbered_and_every_row_survives_the_page_break() {
         for (index, text) in pages.iter().enumerate() {
             assert!(text.contains(&format!("Page {} of {}", index + 1, pages.len())), "{text}");
             assert!(text.contains("swap at +K12.2.07"), "{text}");
-            assert!(text.contains("Register: entry 1208, 6ca85511"), "{text}");
+            assert!(text.contains("Register: 1208 entries, 6ca855117447"), "{text}");
         }
         let all = flat(&pages.concat());
         for n in 0..120 {
@@ -812,7 +812,7 @@ fn swap() -> SwapSheet {
         site: "Marrow Point desalination works".to_owned(),
         printed_on: NaiveDate::from_ymd_opt(2026, 3, 2).unwrap(),
         reference: "0199-7c1e".to_owned(),
-        revision: "entry 1208, 6ca85511".to_owned(),
+        revision: "1208 entries, 6ca855117447".to_owned(),
         duration: "All steps take about 35 min.".to_owned(),
         slot_address: "+K12.2.07".to_owned(),
         slot_detail: "compact base, key std BD".to_owned(),

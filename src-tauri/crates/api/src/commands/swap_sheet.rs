@@ -80,9 +80,7 @@ fn sheet(ask: &Ask<'_>, input: SwapSheetInput) -> Result<File, Failure> {
 fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
     let (site, slot, revision) = ask.read(|r| {
         let site = r.site().ok_or_else(find::empty)?;
-        let (entry, hash) = r.head()?;
-        let mark: String = hash.iter().take(4).map(|byte| format!("{byte:02x}")).collect();
-        Ok((site.name, find::slot(r, &printed.slot)?, format!("entry {entry}, {mark}")))
+        Ok((site.name, find::slot(r, &printed.slot)?, find::revision(r)?))
     })?;
     let line = |unit: &UnitLine| {
         format!("{} {}, serial {}, {}", unit.model, unit.model_title, unit.serial, unit.label_human)
