@@ -1,12 +1,14 @@
 //! Models: the catalogue line that many units share.
 
+#[cfg(test)]
+mod made;
 mod on_rail;
 mod plate;
 mod supply;
 
-pub use on_rail::{Feeds, OnRail};
 #[cfg(test)]
-pub(crate) use plate::catalogued;
+pub(crate) use made::made;
+pub use on_rail::{Feeds, OnRail};
 pub use plate::{CodePattern, Form, PatternRefusal, Plate, Proposal, propose};
 pub use supply::{
     FAILURE_ACTIVATION_EV, FAILURE_RATE_AT_C, FAILURE_RATE_WORTH, PartsLine, PriceBreak,

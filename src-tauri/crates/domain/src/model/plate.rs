@@ -7,8 +7,6 @@ mod elements;
 mod pattern;
 #[cfg(test)]
 mod tests;
-#[cfg(test)]
-pub(crate) use tests::model as catalogued;
 
 pub use pattern::{CodePattern, PatternRefusal};
 

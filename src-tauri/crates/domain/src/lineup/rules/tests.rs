@@ -1,7 +1,7 @@
 use super::*;
 use crate::key::KeySetting;
 use crate::lineup::{Body, Item, Keyed, Place, Stand, What, keyed};
-use crate::model::{BaseKind, Feeds, Lifecycle, Model, ModelKind, OnRail, PartNo};
+use crate::model::{BaseKind, Feeds, Model, ModelKind, OnRail, PartNo, made};
 use crate::place::{BusPosition, CabinetAddress, RailAddress, SlotAddress};
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
@@ -87,48 +87,7 @@ fn slot(rail: &mut Rail, base: BaseKind, model: Model, bus: BusPosition) {
 }
 
 fn model(part_no: &str, kind: ModelKind, width_mm: f64) -> Model {
-    Model {
-        part_no: PartNo::parse(part_no).unwrap(),
-        title: String::new(),
-        kind,
-        base: None,
-        key: None,
-        width_mm,
-        channels: 0,
-        current_24v_ma: None,
-        supply_rating_ma: None,
-        heat_w: Some(2.0),
-        intrinsically_safe: false,
-        entity: None,
-        battery: None,
-        cell: None,
-        failure_rate_fit: None,
-        mtbf_h: None,
-        parts_count: Vec::new(),
-        failure_rate_at_c: None,
-        failure_activation_ev: None,
-        failure_rate_worth: None,
-        family: None,
-        lead_time_d: None,
-        lead_time_spread_d: None,
-        price_cents: None,
-        pack_size: None,
-        min_order: None,
-        price_breaks: Vec::new(),
-        shelf_life_y: None,
-        last_order_on: None,
-        lifecycle: Lifecycle::Active,
-        substitutes: Vec::new(),
-        revisions: Vec::new(),
-        maker_codes: Vec::new(),
-        code_patterns: Vec::new(),
-        repairable: false,
-        turn_round_d: None,
-        repair_yield_pct: None,
-        repair_price_cents: None,
-        counted: false,
-        on_rail: OnRail::default(),
-    }
+    Model { width_mm, heat_w: Some(2.0), ..made(part_no, kind) }
 }
 
 fn supply(part_no: &str, feeds: Feeds) -> Model {

@@ -1,5 +1,5 @@
 use super::*;
-use crate::model::{Lifecycle, ModelKind};
+use crate::model::{ModelKind, made};
 
 fn today() -> NaiveDate {
     day(2026, 5, 4)
@@ -9,48 +9,11 @@ fn day(year: i32, month: u32, day: u32) -> NaiveDate {
     NaiveDate::from_ymd_opt(year, month, day).unwrap()
 }
 
-pub(crate) fn model(part_no: &str, maker_codes: &[&str], patterns: &[&str]) -> Model {
+fn model(part_no: &str, maker_codes: &[&str], patterns: &[&str]) -> Model {
     Model {
-        part_no: PartNo::parse(part_no).unwrap(),
-        title: String::new(),
-        kind: ModelKind::Module,
-        base: None,
-        key: None,
-        width_mm: 24.0,
-        channels: 0,
-        current_24v_ma: None,
-        supply_rating_ma: None,
-        heat_w: None,
-        intrinsically_safe: false,
-        entity: None,
-        battery: None,
-        cell: None,
-        failure_rate_fit: None,
-        mtbf_h: None,
-        parts_count: Vec::new(),
-        failure_rate_at_c: None,
-        failure_activation_ev: None,
-        failure_rate_worth: None,
-        family: None,
-        lead_time_d: None,
-        lead_time_spread_d: None,
-        price_cents: None,
-        pack_size: None,
-        min_order: None,
-        price_breaks: Vec::new(),
-        shelf_life_y: None,
-        last_order_on: None,
-        lifecycle: Lifecycle::Active,
-        substitutes: Vec::new(),
-        revisions: Vec::new(),
         maker_codes: maker_codes.iter().map(ToString::to_string).collect(),
         code_patterns: patterns.iter().map(|text| CodePattern::parse(text).unwrap()).collect(),
-        repairable: false,
-        turn_round_d: None,
-        repair_yield_pct: None,
-        repair_price_cents: None,
-        counted: false,
-        on_rail: Default::default(),
+        ..made(part_no, ModelKind::Module)
     }
 }
 

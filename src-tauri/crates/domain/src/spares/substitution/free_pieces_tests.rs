@@ -1,6 +1,6 @@
 use super::*;
 use crate::key::KeySetting;
-use crate::model::{BaseKind, EntityOutput, Lifecycle, Model, PartNo};
+use crate::model::{BaseKind, EntityOutput, Lifecycle, Model, ModelKind, PartNo, made};
 use crate::spares::{Measure, Pmf, Target};
 use std::slice::from_ref;
 
@@ -125,7 +125,7 @@ fn catalogued(part_no: &str, substitutes: &[&str]) -> Model {
         base: Some(BaseKind::Compact),
         key: Some(key),
         substitutes: substitutes.iter().map(named).collect(),
-        ..crate::model::catalogued(part_no, &[], &[])
+        ..made(part_no, ModelKind::Module)
     }
 }
 

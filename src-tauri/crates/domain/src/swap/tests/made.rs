@@ -4,7 +4,7 @@ use crate::key::{KeyScheme, KeySetting};
 use crate::label::{LabelCode, LabelKind, SitePrefix};
 use crate::lineup::{Body, Cabinet, Item, Keyed, Place, Rail, Stand, What};
 use crate::loops::{EntityInput, Loop};
-use crate::model::{BaseKind, EntityOutput, Lifecycle, Model, ModelKind, OnRail, PartNo};
+use crate::model::{BaseKind, EntityOutput, Model, ModelKind, OnRail, PartNo, made};
 use crate::place::{
     BinPath, BusPosition, CabinetAddress, Criticality, RailAddress, Slot, SlotAddress,
 };
@@ -36,15 +36,11 @@ pub fn address(text: &str) -> SlotAddress {
 /// A module for intrinsically safe bases.
 pub fn model(part_no: &str) -> Model {
     Model {
-        part_no: part(part_no),
-        title: String::new(),
-        kind: ModelKind::Module,
         base: Some(BaseKind::IntrinsicallySafe),
         key: key("is", "KM"),
         width_mm: 30.0,
         channels: 4,
         current_24v_ma: Some(130.0),
-        supply_rating_ma: None,
         heat_w: Some(3.0),
         intrinsically_safe: true,
         entity: Some(EntityOutput {
@@ -55,33 +51,7 @@ pub fn model(part_no: &str) -> Model {
             lo_mh: Some(4.1),
             lo_ro_uh_ohm: Some(62.0),
         }),
-        battery: None,
-        cell: None,
-        failure_rate_fit: None,
-        mtbf_h: None,
-        parts_count: Vec::new(),
-        failure_rate_at_c: None,
-        failure_activation_ev: None,
-        failure_rate_worth: None,
-        family: None,
-        lead_time_d: None,
-        lead_time_spread_d: None,
-        price_cents: None,
-        pack_size: None,
-        min_order: None,
-        price_breaks: Vec::new(),
-        shelf_life_y: None,
-        last_order_on: None,
-        lifecycle: Lifecycle::Active,
-        substitutes: Vec::new(),
         revisions: vec!["A".to_owned(), "B".to_owned(), "C".to_owned()],
-        maker_codes: Vec::new(),
-        code_patterns: Vec::new(),
-        repairable: false,
-        turn_round_d: None,
-        repair_yield_pct: None,
-        repair_price_cents: None,
-        counted: false,
         on_rail: OnRail {
             buses: vec!["field".to_owned()],
             bus_current_ma: Some(20.0),
@@ -91,6 +61,7 @@ pub fn model(part_no: &str) -> Model {
             max_ambient_c: Some(60.0),
             ..OnRail::default()
         },
+        ..made(part_no, ModelKind::Module)
     }
 }
 
