@@ -5,6 +5,7 @@ use crate::register::{Change, Imported, View};
 mod audit;
 mod battery;
 mod order;
+mod past;
 mod place;
 mod power;
 mod reserved;
@@ -100,7 +101,7 @@ fn changes(view: &impl View, entry: &Entry) -> Outcome {
         Body::SwapAbandoned(abandoned) => swapping::abandon(view, entry, abandoned),
         Body::RailAudited(audited) => audit::record(view, entry, audited),
         Body::AuditSettled(settled) => audit::settle(view, entry, settled),
-        Body::PastEvent(past) => unit::past(view, entry, past),
+        Body::PastEvent(past) => past::take_in(view, entry, past),
         Body::Noted(noted) if noted.text.trim().is_empty() => {
             Err(Refusal::new("the note is empty", "write what you saw"))
         }
