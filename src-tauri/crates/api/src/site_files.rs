@@ -5,16 +5,19 @@
 
 mod catalogue;
 mod csv_file;
+mod history;
 mod json;
 mod named_rules;
 mod on_rail;
 mod own_rules;
+mod places;
 mod problem;
 mod procedure;
 mod references;
 mod rows;
 mod rules;
 mod schema;
+mod settings;
 mod spares_rules;
 mod supply;
 mod tables;
@@ -76,7 +79,7 @@ pub fn parse(files: &[SiteFile], today: NaiveDate) -> Result<Site, Vec<Problem>>
     let mut problems = Problems::default();
     names(files, &mut problems);
     let find = |name: &str| files.iter().find(|file| file.name == name);
-    let (settings, key_schemes) = catalogue::settings(find("site.json"), &mut problems);
+    let (settings, key_schemes) = settings::settings(find("site.json"), &mut problems);
     let models = catalogue::models(find("models.json"), &mut problems);
     let procedure = procedure::procedure(find("procedure.json"), &mut problems);
     let mut source = tables::Source { files, problems: &mut problems };
@@ -86,18 +89,18 @@ pub fn parse(files: &[SiteFile], today: NaiveDate) -> Result<Site, Vec<Problem>>
         settings,
         key_schemes,
         models,
-        areas: tables::areas(&mut source),
-        cabinets: tables::cabinets(&mut source),
-        rails: tables::rails(&mut source),
-        items: tables::rail_items(&mut source),
-        slots: tables::slots(&mut source),
-        storerooms: tables::storerooms(&mut source),
-        bins: tables::bins(&mut source),
+        areas: places::areas(&mut source),
+        cabinets: places::cabinets(&mut source),
+        rails: places::rails(&mut source),
+        items: places::rail_items(&mut source),
+        slots: places::slots(&mut source),
+        storerooms: places::storerooms(&mut source),
+        bins: places::bins(&mut source),
         units: tables::units(&mut source),
         lots: tables::lots(&mut source),
         loops: tables::loops(&mut source),
         power_offs: tables::power_offs(&mut source),
-        history: tables::history(&mut source),
+        history: history::history(&mut source),
         orders: to_come::orders(&mut source),
         reservations: to_come::reservations(&mut source),
         planned_changes: to_come::planned_changes(&mut source),
@@ -164,7 +167,7 @@ fn furnished(
     rails
 }
 
-fn without_serial(row: Row<tables::Past>) -> Row<HistoryRow> {
+fn without_serial(row: Row<history::Past>) -> Row<HistoryRow> {
     let Row { file, line, key, digest, value: (value, _) } = row;
     Row { file, line, key, digest, value }
 }

@@ -7,8 +7,8 @@ mod stock;
 mod to_come;
 
 use super::csv_file::Loaded;
+use super::history::Past;
 use super::problem::{Problems, nearest};
-use super::tables::Past;
 use super::{
     BinRow, CabinetRow, LotRow, OrderRow, PowerOffRow, ReservationRow, Row, SlotRow, UnitRow,
 };

@@ -1,5 +1,5 @@
+use super::super::history::Past;
 use super::super::problem::{Problems, nearest};
-use super::super::tables::Past;
 use super::super::{HistoryRow, Row};
 use super::{Models, Read, known, model, not_later};
 use slotkeep_domain::journal::PowerScope;
