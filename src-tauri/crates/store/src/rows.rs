@@ -4,13 +4,14 @@
 
 mod audits;
 mod bodies;
+mod change;
 mod own_rules;
 mod plain;
 mod records;
 mod swaps;
 
 pub use bodies::{decode, encode, kind_of};
-pub use records::{read_record, write_record};
+pub use change::{read_record, write_record};
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
