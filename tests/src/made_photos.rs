@@ -125,16 +125,31 @@ impl Scene {
     }
 
     pub fn draw(&self) -> MadePhoto {
-        let mut dice =
-            Dice(self.seed.wrapping_mul(0x5DEE_CE66_D1CE_4E5B) ^ self.module_px.to_bits());
+        let mut dice = self.dice();
         let (bodies, stickers) = self.plan(&mut dice);
         self.shown(&mut dice, &bodies, &stickers)
     }
 
     /// A photo of one rail with these places, which is in the middle of it.
     pub fn draw_rail(&self, places: &[MadePlace]) -> MadePhoto {
-        let mut dice =
-            Dice(self.seed.wrapping_mul(0x5DEE_CE66_D1CE_4E5B) ^ self.module_px.to_bits());
+        let mut dice = self.dice();
+        let (bodies, stickers) = self.stand(&mut dice, places);
+        self.shown(&mut dice, &bodies, &stickers)
+    }
+
+    /// Where the labels are in that photo, without drawing it.
+    pub fn seen_rail(&self, places: &[MadePlace]) -> Vec<MadeLabel> {
+        let mut dice = self.dice();
+        let (_, stickers) = self.stand(&mut dice, places);
+        let view = View::new(self, &mut dice);
+        stickers.iter().filter_map(|sticker| self.truth(sticker, &view)).collect()
+    }
+
+    fn dice(&self) -> Dice {
+        Dice(self.seed.wrapping_mul(0x5DEE_CE66_D1CE_4E5B) ^ self.module_px.to_bits())
+    }
+
+    fn stand(&self, dice: &mut Dice, places: &[MadePlace]) -> (Vec<Body>, Vec<Sticker>) {
         let left = places.iter().map(|p| p.x_mm).fold(f64::INFINITY, f64::min);
         let right = places.iter().map(|p| p.x_mm + p.width_mm).fold(0.0, f64::max);
         let (mut bodies, mut stickers) = (Vec::new(), Vec::new());
@@ -145,10 +160,10 @@ impl Scene {
             let (top, bottom) = (-60.0, 60.0);
             bodies.push(Body { left: x, right: x + width - 0.6, top, bottom, grey });
             if let Some(text) = &place.label {
-                stickers.push(self.stuck(&mut dice, x + width / 2.0, 0.0, 0, text.clone()));
+                stickers.push(self.stuck(dice, x + width / 2.0, 0.0, 0, text.clone()));
             }
         }
-        self.shown(&mut dice, &bodies, &stickers)
+        (bodies, stickers)
     }
 
     fn shown(&self, dice: &mut Dice, bodies: &[Body], stickers: &[Sticker]) -> MadePhoto {

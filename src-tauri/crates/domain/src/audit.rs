@@ -4,6 +4,7 @@
 //! [`judge`] reads nothing into a photo that is not in it: a slot that no photo covers is not
 //! looked at, and a label that was only recognised stays unreadable until a person looked.
 
+mod doubt;
 mod judge;
 mod line;
 #[cfg(test)]
@@ -24,6 +25,8 @@ use uuid::Uuid;
 pub enum Found {
     /// The label of the unit that the register has there.
     Present,
+    /// That label too, but the photo cannot tell this slot from the next one.
+    PlaceUnsure,
     /// The register has the slot empty, and no label is seen in its place.
     Empty,
     /// Units stand in each other's slots: two, or more in a ring.
@@ -104,8 +107,9 @@ pub enum Settlement {
 }
 
 impl Found {
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::Present,
+        Self::PlaceUnsure,
         Self::Empty,
         Self::Exchanged,
         Self::Strange,
@@ -118,6 +122,7 @@ impl Found {
     pub fn word(self) -> &'static str {
         match self {
             Self::Present => "present",
+            Self::PlaceUnsure => "place_unsure",
             Self::Empty => "empty",
             Self::Exchanged => "exchanged",
             Self::Strange => "strange",
@@ -179,10 +184,10 @@ impl Finding {
                 vec![Stands, StandsHere, NotThere, LeftOpen]
             }
             Found::Unreadable | Found::Contradicted => vec![StandsHere, LeftOpen],
-            Found::Missing | Found::NotCovered if registered => {
+            Found::Missing | Found::PlaceUnsure | Found::NotCovered if registered => {
                 vec![Stands, NotThere, StandsHere, LeftOpen]
             }
-            Found::Missing | Found::NotCovered => vec![StandsHere, LeftOpen],
+            Found::Missing | Found::PlaceUnsure | Found::NotCovered => vec![StandsHere, LeftOpen],
         }
     }
 }
@@ -212,8 +217,8 @@ impl Audit {
     pub fn left(&mut self, unit: LabelCode) {
         for finding in self.findings.iter_mut().filter(|f| f.registered == Some(unit)) {
             finding.registered = None;
-            if finding.found == Found::Missing {
-                finding.found = Found::Empty;
+            if matches!(finding.found, Found::Missing | Found::PlaceUnsure) {
+                (finding.found, finding.seen) = (Found::Empty, None);
             }
         }
     }

@@ -56,6 +56,7 @@ pub(super) fn counts(audit: Option<&Audit>, findings: &[Finding]) -> AuditCounts
     };
     AuditCounts {
         present: of(Found::Present),
+        place_unsure: of(Found::PlaceUnsure),
         empty: of(Found::Empty),
         exchanged: of(Found::Exchanged),
         strange: of(Found::Strange),
@@ -77,6 +78,7 @@ pub(super) fn summary(findings: &[Finding]) -> String {
         (Found::Present, "as registered"),
         (Found::Exchanged, "exchanged"),
         (Found::Strange, "strange"),
+        (Found::PlaceUnsure, "seen, but not for certain in its slot"),
         (Found::Missing, "without a label"),
         (Found::Unreadable, "unreadable"),
         (Found::Contradicted, "contradicted"),
@@ -153,6 +155,10 @@ fn message(r: &Reader<'_>, finding: &Finding) -> String {
     };
     match finding.found {
         Found::Present => format!("{seen} is in its slot"),
+        Found::PlaceUnsure => format!(
+            "{should}; its label is on the photo, but seen like this it could as well stand one \
+             slot further on: look again from the front, with more labels in the photo"
+        ),
         Found::Empty => "empty in the register, and no label is in its place".to_owned(),
         Found::Exchanged => {
             let with = finding.with.as_ref().map(ToString::to_string).unwrap_or_default();
@@ -263,6 +269,7 @@ fn loose(r: &Reader<'_>, catalogue: &Catalogue<'_, '_>, label: &LabelCode) -> Lo
 fn found(found: Found) -> wire::AuditFound {
     match found {
         Found::Present => wire::AuditFound::Present,
+        Found::PlaceUnsure => wire::AuditFound::PlaceUnsure,
         Found::Empty => wire::AuditFound::Empty,
         Found::Exchanged => wire::AuditFound::Exchanged,
         Found::Strange => wire::AuditFound::Strange,

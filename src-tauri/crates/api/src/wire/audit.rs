@@ -117,6 +117,8 @@ pub enum AuditSettlement {
 #[serde(rename_all = "snake_case")]
 pub enum AuditFound {
     Present,
+    /// Its label is on the photo, but the photo cannot tell its slot from the next one.
+    PlaceUnsure,
     /// Empty in the register, and no label is seen in its place.
     Empty,
     /// Units stand in each other's slots: two, or more in a ring.
@@ -220,6 +222,7 @@ pub struct LooseLabel {
 #[derive(Debug, Clone, Default, Serialize, JsonSchema)]
 pub struct AuditCounts {
     pub present: u32,
+    pub place_unsure: u32,
     pub empty: u32,
     pub exchanged: u32,
     pub strange: u32,

@@ -58,6 +58,8 @@ enum Look {
     Bare,
     /// A symbol that was not read, or only recognised.
     Unsure(Option<LabelCode>),
+    /// The label of its own unit, which could as well stand in another slot.
+    Somewhere(LabelCode),
     Label(LabelCode),
 }
 
@@ -74,8 +76,10 @@ enum Thing {
 ///
 /// Where a photo says where its symbols are, and two labels or more fit the register, the rail is
 /// laid along them: each symbol then belongs to the slot in whose place it stands, and a slot
-/// counts as covered where its place lies in the picture. Otherwise only the order of the labels
-/// speaks, and a slot without a label counts as not looked at.
+/// counts as covered where its place lies in the picture. A unit that could as well stand in a
+/// free slot beside its own, because too few labels say how the rail is seen, is not taken to be
+/// in either. Otherwise only the order of the labels speaks, and a slot without a label counts as
+/// not looked at.
 ///
 /// `slots` go from left to right; the answer has as many in the same order.
 pub fn judge(slots: &[AuditSlot], pictures: &[Picture]) -> Judged {
@@ -88,9 +92,12 @@ pub fn judge(slots: &[AuditSlot], pictures: &[Picture]) -> Judged {
             (Some(line), Some(size)) => {
                 by_place(slots, picture, number, &line, size, &mut looks, &mut loose);
             }
-            _ => by_order(picture, number, &compared, &mut looks, &mut loose),
+            (_, size) => {
+                by_order(picture, number, size.is_some(), &compared, &mut looks, &mut loose)
+            }
         }
     }
+    settled_elsewhere(&mut looks);
     let mut judged: Vec<SlotJudged> =
         slots.iter().zip(&looks).map(|(slot, looks)| together(slot, looks)).collect();
     twice(&mut judged);
@@ -147,30 +154,47 @@ fn by_place(
     loose: &mut Vec<Loose>,
 ) {
     let own: BTreeSet<LabelCode> = slots.iter().filter_map(|slot| slot.unit).collect();
-    let mut shown = vec![false; slots.len()];
+    let mut placed: Vec<(usize, Spot, &Sight)> = Vec::new();
     for sight in picture.rows.iter().flatten() {
         let on_line = sight.at.filter(|spot| line.holds(spot));
-        match (on_line.and_then(|spot| line.slot_of(&spot, slots)), sight.label) {
-            (Some(slot), _) => {
-                shown[slot] = true;
-                looks[slot].push((number, look_of(sight)));
-            }
+        let slot = on_line.and_then(|spot| Some((line.slot_of(&spot, slots)?, spot)));
+        match (slot, sight.label) {
+            (Some((slot, spot)), _) => placed.push((slot, spot, sight)),
             (None, Some(label)) if sight.sure && (on_line.is_some() || own.contains(&label)) => {
                 loose.push(Loose { label, picture: number });
             }
             _ => {}
         }
     }
+    // No symbol says what is in these; one beside them may.
+    let mut bare = vec![true; slots.len()];
+    placed.iter().for_each(|(slot, ..)| bare[*slot] = false);
+    let free = bare.clone();
+    for (at, spot, sight) in placed {
+        let look = look_of(sight);
+        let beside = [at.checked_sub(1), Some(at + 1).filter(|next| *next < slots.len())];
+        let could: Vec<usize> = beside
+            .into_iter()
+            .flatten()
+            .filter(|other| free[*other] && slots[at].unit.map(Look::Label).as_ref() == Some(&look))
+            .filter(|other| line.could_be_in(&spot, &slots[at], &slots[*other]))
+            .collect();
+        could.iter().for_each(|other| bare[*other] = false);
+        looks[at].push((number, if could.is_empty() { look } else { look.somewhere() }));
+    }
     for (at, slot) in slots.iter().enumerate() {
-        if !shown[at] && line.covers(slot, width, height) {
+        if bare[at] && line.covers(slot, width, height) {
             looks[at].push((number, Look::Bare));
         }
     }
 }
 
+/// Takes the order of labels alone. Where their places are known and lay no rail, the order does
+/// not make up for it.
 fn by_order(
     picture: &Picture,
     number: usize,
+    has_places: bool,
     compared: &[Vec<Compared>],
     looks: &mut [Looks],
     loose: &mut Vec<Loose>,
@@ -182,6 +206,9 @@ fn by_order(
         }
         for compared in compared {
             match *compared {
+                Compared::Agrees { slot, seen } if has_places => {
+                    looks[slot].push((number, look_of(&row[seen]).somewhere()));
+                }
                 Compared::Agrees { slot, seen } | Compared::Other { slot, seen } => {
                     looks[slot].push((number, look_of(&row[seen])));
                 }
@@ -203,6 +230,32 @@ fn look_of(sight: &Sight) -> Look {
     }
 }
 
+impl Look {
+    fn somewhere(self) -> Self {
+        match self {
+            Self::Label(label) => Self::Somewhere(label),
+            other => other,
+        }
+    }
+}
+
+/// Takes labels out of slots in which they might be, where a photo shows for certain in which
+/// slot they are.
+fn settled_elsewhere(looks: &mut [Looks]) {
+    let certain: BTreeSet<LabelCode> = looks
+        .iter()
+        .flatten()
+        .filter_map(|(_, look)| match look {
+            Look::Label(label) => Some(*label),
+            _ => None,
+        })
+        .collect();
+    for looks in looks {
+        looks
+            .retain(|(_, look)| !matches!(look, Look::Somewhere(label) if certain.contains(label)));
+    }
+}
+
 /// Puts together what the photos show of one slot: what was read counts most.
 fn together(slot: &AuditSlot, looks: &Looks) -> SlotJudged {
     let labels: BTreeMap<LabelCode, usize> = looks
@@ -221,6 +274,13 @@ fn together(slot: &AuditSlot, looks: &Looks) -> SlotJudged {
             _ => Found::Strange,
         };
         return judged(found, Some(label), Some(picture));
+    }
+    let somewhere = looks.iter().find_map(|(picture, look)| match look {
+        Look::Somewhere(label) => Some((*label, *picture)),
+        _ => None,
+    });
+    if let Some((label, picture)) = somewhere {
+        return judged(Found::PlaceUnsure, Some(label), Some(picture));
     }
     let unsure = looks.iter().filter_map(|(picture, look)| match look {
         Look::Unsure(guess) => Some((*picture, *guess)),

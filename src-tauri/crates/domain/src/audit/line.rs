@@ -1,5 +1,6 @@
 //! Where on its rail a symbol stands that a photo shows.
 
+use super::doubt;
 use super::judge::AuditSlot;
 use crate::label::LabelCode;
 
@@ -32,7 +33,7 @@ const BEYOND: f64 = 0.15;
 
 /// How far a label may stand off the middle of its slot and still agree with the others, as a
 /// share of the slot's width (a decision). A unit one slot further on must never do so.
-const AGREES: f64 = 0.25;
+pub(super) const AGREES: f64 = 0.25;
 
 /// What a map that sees the rail from aside must save, against a plain one, to be taken instead.
 const SAVES: f64 = 0.4;
@@ -52,6 +53,8 @@ pub(super) struct Line {
     corrections: Vec<(f64, f64)>,
     /// The stretch of the rail of which the map says enough, mm.
     trusted: (f64, f64),
+    /// The labels that agree with the map.
+    known: Vec<Anchor>,
 }
 
 /// Place on the rail from the place along the line: `(a + b t) / (1 + c t)`, as a straight rail
@@ -64,11 +67,15 @@ struct Map {
 }
 
 /// A label that was read and stands on the rail by the register.
-#[derive(Debug, Clone, Copy)]
-struct Anchor {
-    t: f64,
-    mm: f64,
-    width_mm: f64,
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Anchor {
+    /// Place along the line, px.
+    pub t: f64,
+    /// Place on the rail by the register, mm.
+    pub mm: f64,
+    pub width_mm: f64,
+    /// Side of its symbol, px.
+    pub side: f64,
 }
 
 impl Line {
@@ -91,6 +98,7 @@ impl Line {
             map: Map { a: 0.0, b: 0.0, c: 0.0 },
             corrections: Vec::new(),
             trusted: (0.0, 0.0),
+            known: Vec::new(),
         };
         let anchors: Vec<Anchor> = anchors
             .iter()
@@ -99,6 +107,7 @@ impl Line {
                 t: line.place(spot),
                 mm: slots[*slot].middle(),
                 width_mm: slots[*slot].width_mm,
+                side: spot.side,
             })
             .collect();
         line.map = agreed(&anchors)?;
@@ -110,6 +119,7 @@ impl Line {
         // Beyond the outermost labels an error grows with the distance: half as far again.
         let beyond = (high - low) / 2.0 + agreeing.iter().map(|a| a.width_mm).fold(0.0, f64::max);
         line.trusted = (low - beyond, high + beyond);
+        line.known = agreeing.into_iter().copied().collect();
         Some(line)
     }
 
@@ -130,6 +140,21 @@ impl Line {
         let near = slots.iter().enumerate().map(|(at, slot)| (at, off(slot)));
         let near = near.min_by(|a, b| a.1.total_cmp(&b.1))?;
         (near.1 <= 0.5 + BEYOND).then_some(near.0)
+    }
+
+    /// Whether a label in its own slot could as well be in another one, by its place among the
+    /// other labels.
+    pub fn could_be_in(&self, spot: &Spot, own: &AuditSlot, other: &AuditSlot) -> bool {
+        let t = self.place(spot);
+        let others: Vec<Anchor> =
+            self.known.iter().filter(|a| a.mm != own.middle()).copied().collect();
+        let at = |slot: &AuditSlot| Anchor {
+            t,
+            mm: slot.middle(),
+            width_mm: own.width_mm,
+            side: spot.side,
+        };
+        doubt::as_well(&others, at(own), at(other))
     }
 
     /// Whether the middle half of a slot lies within a picture of this size, px.

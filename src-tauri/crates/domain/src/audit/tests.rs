@@ -25,27 +25,27 @@ fn rail(units: &str) -> Vec<AuditSlot> {
         .collect()
 }
 
-/// From mm along the rail to px in the photo.
-type Camera = fn(f64) -> (f64, f64);
+/// From mm along the rail to px in the photo, and the side of a symbol there.
+type Camera = fn(f64) -> (f64, f64, f64);
 
-fn front(mm: f64) -> (f64, f64) {
-    (3.0 * mm, 200.0)
+fn front(mm: f64) -> (f64, f64, f64) {
+    (3.0 * mm, 200.0, 30.0)
 }
 
 /// From aside and above, tilted: what is to the right is further away and smaller.
-fn aside(mm: f64) -> (f64, f64) {
+fn aside(mm: f64) -> (f64, f64, f64) {
     let far = 1.0 + mm / 2000.0;
-    (60.0 + 3.8 * mm / far, 150.0 + 0.3 * mm / far)
+    (60.0 + 3.8 * mm / far, 150.0 + 0.3 * mm / far, 38.0 / far)
 }
 
 /// From far aside: at the end of 16 slots a millimetre has a third of the px that it has here.
-fn far_aside(mm: f64) -> (f64, f64) {
+fn far_aside(mm: f64) -> (f64, f64, f64) {
     let far = 1.0 + mm / 680.0;
-    (40.0 + 4.0 * mm / far, 150.0 + 0.2 * mm / far)
+    (40.0 + 4.0 * mm / far, 150.0 + 0.2 * mm / far, 40.0 / far)
 }
 
-fn upside_down(mm: f64) -> (f64, f64) {
-    (1200.0 - 3.0 * mm, 220.0 - 0.05 * mm)
+fn upside_down(mm: f64) -> (f64, f64, f64) {
+    (1200.0 - 3.0 * mm, 220.0 - 0.05 * mm, 30.0)
 }
 
 fn sight(shown: char, at: Option<Spot>) -> Option<Sight> {
@@ -61,9 +61,9 @@ fn photo(shown: &str, camera: Camera, size: (f64, f64)) -> Picture {
     let spots = shown.chars().enumerate().map(|(at, shown)| {
         // Labels are not stuck on in the very middle.
         let askew = [-3.0, 2.0, 0.0, 3.0, -1.0][at % 5];
-        let (x, y) = camera(20.0 + WIDTH_MM * (at as f64 + 0.5) + askew);
+        let (x, y, side) = camera(20.0 + WIDTH_MM * (at as f64 + 0.5) + askew);
         let inside = x > 0.0 && y > 0.0 && x < size.0 && y < size.1;
-        sight(if inside { shown } else { '.' }, Some(Spot { x, y, side: 30.0 }))
+        sight(if inside { shown } else { '.' }, Some(Spot { x, y, side }))
     });
     Picture { size: Some(size), rows: vec![spots.flatten().collect()] }
 }
@@ -78,6 +78,7 @@ fn said(judged: &Judged) -> String {
         .iter()
         .map(|slot| match slot.found {
             Found::Present => '=',
+            Found::PlaceUnsure => '~',
             Found::Empty => '.',
             Found::Exchanged => 'x',
             Found::Strange => '!',
@@ -116,7 +117,8 @@ fn every_finding_is_told_from_the_others() {
             ("ABCDEF", ".BCDE.", "o====o"),
             ("ABCDEF", "AB..EF", "==oo=="),
             ("ABCDEFGHI", "ABCDGEFHI", "====xxx=="),
-            ("A....F", "A....F", "=....="),
+            ("A.B.CD.E", "A.B.CD.E", "=.=.==.="),
+            ("A....F", "A....F", "~-..-~"),
         ] {
             check(units, &[photo(shown, camera, WIDE)], expected);
         }
@@ -142,8 +144,48 @@ fn what_is_out_of_the_picture_is_not_looked_at() {
     // The place of C is in the picture and bare, that of E is not in it.
     check("ABCDEF", &[photo("AB.DEF", front, (450.0, 400.0))], "==o=--");
     check("ABCDEF", &[], "------");
-    // One label alone lays no rail: nothing is said of the places beside it.
-    check("ABCDEF", &[photo(".B....", front, WIDE)], "-=----");
+    // One label alone lays no rail: nothing is said of its place, and of those beside it.
+    check("ABCDEF", &[photo(".B....", front, WIDE)], "-~----");
+}
+
+/// From so far aside that a slot at the right end is seen half as wide as one at the left.
+fn deceiving(mm: f64) -> (f64, f64, f64) {
+    let far = 1.0 + mm / 380.0;
+    (40.0 + 4.0 * mm / far, 200.0, 40.0 / far)
+}
+
+/// Few labels seen from aside: a unit one slot further on looks as if it were in its own.
+#[test]
+fn where_a_view_may_deceive_nothing_is_claimed() {
+    // The three labels lie at even distances in the picture, and C is in slot 8.
+    check("A..B..C..", &[photo("A..B...C.", deceiving, WIDE)], "~--~--~--");
+    check("A..B..C..", &[photo("A..B...C.", front, WIDE)], "~-.=..~-.");
+    check("A..B..C..", &[photo("A..B..C..", deceiving, WIDE)], "~--~--~--");
+    check("A..B..C..", &[photo("A..B..C..", front, WIDE)], "=..=..=..");
+    // More labels leave less doubt.
+    check("ABCDEF.G..", &[photo("ABCDEF..G.", far_aside, WIDE)], "======.~-.");
+    check("ABCDEF.G..", &[photo("ABCDEF..G.", front, WIDE)], "======.o!-");
+    check("ABCDEF.G..", &[photo("ABCDEF.G..", far_aside, WIDE)], "======.=..");
+    // Two labels lie on any rail: whether one of them stands further on cannot be told.
+    check("A.B..", &[photo("A..B.", front, WIDE)], "~-~--");
+    check("A.B..", &[photo("A.B..", front, WIDE)], "~-~--");
+    // Between neighbours that are seen there is no room for doubt.
+    check("AB", &[photo("AB", front, WIDE)], "==");
+    // Another photo that shows it for certain settles it.
+    let (two, all) = (photo("A.B", front, WIDE), photo("A.BCDE", front, WIDE));
+    check("A.BCDE", std::slice::from_ref(&two), "~-~---");
+    check("A.BCDE", &[two, all], "=.====");
+}
+
+/// Labels of several sizes say nothing of the view.
+#[test]
+fn sizes_that_do_not_go_evenly_are_no_witness() {
+    let mut picture = photo("A.B.C.", front, WIDE);
+    check("A.B.C.", &[picture.clone()], "=.=.=.");
+    if let Some(spot) = &mut picture.rows[0][1].at {
+        spot.side = 22.0;
+    }
+    check("A.B.C.", &[picture], "~-~-~-");
 }
 
 #[test]
