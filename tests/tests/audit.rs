@@ -4,8 +4,10 @@ use serde_json::{Value, json};
 use slotkeep_domain::journal::{Body, RailAudited};
 use slotkeep_domain::photo::PhotoHash;
 use slotkeep_domain::place::RailAddress;
+use slotkeep_store::PHOTO_WAITS_D;
 use slotkeep_tests::Plant;
-use slotkeep_tests::made_photos::{MadePlace, Scene};
+use slotkeep_tests::made_photos::{Dice, MadePlace, Scene};
+use std::collections::{BTreeMap, BTreeSet};
 
 const RAIL: &str = "+K11.1";
 
@@ -441,5 +443,133 @@ fn a_unit_seen_in_another_slot_is_not_lost_on_the_way() {
     let audit = show(&plant);
     assert_eq!(slot(&audit, "15")["found"], "empty");
     assert_eq!(audit["counts"]["open"], 0);
+    plant.verify_clean();
+}
+
+/// A few labels in photos seen from aside; one unit stands one slot further than the register has
+/// it. Seeds and shares are of our making.
+#[test]
+fn a_unit_one_slot_further_on_never_counts_as_present() {
+    let plant = Plant::sample();
+    let all = places(&plant);
+    let mut dice = Dice(2026);
+    let mut found: BTreeMap<(u64, &str, String), u32> = BTreeMap::new();
+    for seed in 0..400 {
+        let labels = 2 + seed % 6;
+        let mut made = all.clone();
+        let mut shown: BTreeSet<usize> = BTreeSet::new();
+        while shown.len() < labels as usize {
+            shown.insert((dice.roll() % all.len() as u64) as usize);
+        }
+        for at in (0..all.len()).filter(|at| !shown.contains(at)) {
+            (made[at].body, made[at].label) = (false, None);
+        }
+        let free = |at: usize| at < all.len() && !shown.contains(&at);
+        let beside = shown.iter().flat_map(|at| [(*at, at.wrapping_sub(1)), (*at, at + 1)]);
+        let moves: Vec<(usize, usize)> = beside.filter(|(_, to)| free(*to)).collect();
+        let (from, to) = moves[(dice.roll() % moves.len() as u64) as usize];
+        let mut moved = made.clone();
+        moved[to].body = true;
+        moved[to].label = moved[from].label.take();
+        let scene = Scene { width: 3300, height: 480, ..Scene::frame(seed, 3.0, 500) };
+        for (what, places) in [("in its slot", &made), ("one further", &moved)] {
+            let labels_seen: Vec<Value> = scene
+                .seen_rail(places)
+                .into_iter()
+                .map(|label| {
+                    let corner = |(x, y): (f64, f64)| json!({ "x": x, "y": y });
+                    json!({ "text": label.text, "corners": label.corners.map(corner) })
+                })
+                .collect();
+            let photo = json!({ "width_px": 3300, "height_px": 480, "labels": labels_seen });
+            let look = plant.call("audit.look", json!({ "rail": RAIL, "photos": [photo] }));
+            let said = look["slots"][from]["found"].as_str().unwrap().to_owned();
+            *found.entry((labels, what, said)).or_default() += 1;
+        }
+    }
+    let of = |what: &str, said: &str| -> u32 {
+        let found = found.iter().filter(|((_, w, s), _)| *w == what && s == said);
+        found.map(|(_, count)| *count).sum()
+    };
+    assert_eq!(of("one further", "present"), 0, "{found:#?}");
+    assert!(of("in its slot", "present") > 200, "{found:#?}");
+}
+
+/// A made photo of nothing of this rail, kept.
+fn kept(plant: &Plant, seed: u64) -> Value {
+    let photo = Scene { width: 640, height: 360, ..Scene::frame(seed, 3.0, 50) }.draw();
+    plant.send("photo.add", photo.jpeg).unwrap()["photo"].clone()
+}
+
+fn is_kept(plant: &Plant, photo: &Value) -> bool {
+    let hash = PhotoHash::parse(photo.as_str().unwrap()).unwrap();
+    plant.api.store().read(|r| r.has_photo(&hash)).unwrap()
+}
+
+/// Records an audit with a kept photo; `queued`: it comes from an outbox.
+fn with_photo(plant: &Plant, photo: &Value, queued: bool) -> Value {
+    let mut seen = seen(&places(plant));
+    seen["photo"] = photo.clone();
+    json!({ "rail": RAIL, "photos": [seen], "queued": queued })
+}
+
+#[test]
+fn photos_of_an_audit_that_is_thrown_away_go_and_those_that_a_record_names_stay() {
+    let plant = Plant::sample();
+    let (named, thrown) = (kept(&plant, 1), kept(&plant, 2));
+    plant.call("audit.record", with_photo(&plant, &named, false));
+    let drop = json!({ "photos": [named, thrown] });
+    assert_eq!(plant.call("photo.drop", drop.clone())["dropped"], 1);
+    assert_eq!((is_kept(&plant, &named), is_kept(&plant, &thrown)), (true, false));
+    assert_eq!(plant.call("photo.drop", drop)["dropped"], 0);
+    plant.verify_clean();
+    // A photo that went is no photo of a record, until it is added again.
+    let refusal = plant.refused("audit.record", with_photo(&plant, &thrown, false));
+    assert!(refusal.message.contains("add it first"), "{}", refusal.message);
+    assert_eq!(kept(&plant, 2), thrown);
+    plant.call("audit.record", with_photo(&plant, &thrown, false));
+    assert_eq!(plant.call("photo.drop", json!({ "photos": [thrown] }))["dropped"], 0);
+    plant.verify_clean();
+    let refusal = plant.refused("photo.drop", json!({ "photos": ["no name"] }));
+    assert!(refusal.message.contains("names no photo"), "{}", refusal.message);
+}
+
+/// An audit that waits in an outbox names photos that the store has and no entry names yet.
+#[test]
+fn a_photo_waits_for_an_audit_in_an_outbox_and_goes_after_long() {
+    let mut plant = Plant::sample();
+    let (waits, forgotten) = (kept(&plant, 1), kept(&plant, 2));
+    let record = with_photo(&plant, &waits, true);
+    plant.now += chrono::Duration::days(PHOTO_WAITS_D - 1);
+    let other = kept(&plant, 3);
+    plant.call("audit.record", record);
+    plant.now += chrono::Duration::days(2);
+    // One that is added again waits anew.
+    assert_eq!(kept(&plant, 3), other);
+    assert_eq!((is_kept(&plant, &waits), is_kept(&plant, &forgotten)), (true, false));
+    plant.now += chrono::Duration::days(PHOTO_WAITS_D - 1);
+    kept(&plant, 4);
+    assert!(is_kept(&plant, &other));
+    plant.verify_clean();
+}
+
+/// A record from an outbox that no longer fits keeps its photo until it is settled.
+#[test]
+fn a_photo_of_a_record_that_was_set_aside_stays_until_it_is_settled() {
+    let mut plant = Plant::sample();
+    let photo = kept(&plant, 1);
+    let mut record = with_photo(&plant, &photo, true);
+    record["rail"] = json!("+K11.9");
+    let aside = plant.refused("audit.record", record);
+    assert_eq!(aside.kind, slotkeep_api::FailureKind::SetAside);
+    assert_eq!(plant.call("photo.drop", json!({ "photos": [photo] }))["dropped"], 0);
+    plant.now += chrono::Duration::days(PHOTO_WAITS_D + 1);
+    kept(&plant, 2);
+    assert!(is_kept(&plant, &photo));
+    let lines = plant.call("journal.set_aside", json!({}));
+    let settled = json!({ "record": lines[0]["id"], "settled": "the rail was misspelt" });
+    plant.call("journal.settle", settled);
+    kept(&plant, 3);
+    assert!(!is_kept(&plant, &photo));
     plant.verify_clean();
 }

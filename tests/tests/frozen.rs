@@ -2,6 +2,7 @@
 
 use serde_json::{Value, json};
 use slotkeep_api::Api;
+use slotkeep_domain::photo::PhotoHash;
 use slotkeep_store::Store;
 use slotkeep_tests::{Plant, root};
 
@@ -25,6 +26,19 @@ fn every_frozen_store_opens_and_verifies_clean() {
         );
         let summary = plant.call("site.summary", json!({}));
         assert_eq!(summary["counts"], frozen["counts"], "{name}");
+        // Of the photos that were kept without an entry that names them none is taken for named.
+        let kept: Vec<PhotoHash> = frozen["photos"]
+            .as_array()
+            .into_iter()
+            .flatten()
+            .map(|photo| PhotoHash::parse(photo.as_str().unwrap()).unwrap())
+            .collect();
+        let waits = |photo: &PhotoHash| plant.api.store().read(|r| r.photo_waits(photo)).unwrap();
+        assert_eq!(
+            kept.iter().map(waits).collect::<Vec<_>>(),
+            if kept.is_empty() { vec![] } else { vec![false, true] },
+            "{name}: the first is named, the second is not"
+        );
         plant.call("journal.note", json!({ "subject": "site", "text": "opened again" }));
         plant.verify_clean();
     }

@@ -69,6 +69,8 @@ flow("a rail is audited by photo and settled with taps", async ({ page, site, si
 
   await row(page, a.slot).getByTestId("way-exchanged").click();
   await row(page, b.slot).getByTestId("audit-settled").waitFor();
+  // What no photo tells is asked, and one tap answers.
+  await row(page, bare.slot).getByTestId("audit-ask").waitFor();
   await row(page, bare.slot).getByTestId("way-stands").click();
   await page.locator('[data-testid="audit-summary"][data-open="0"]').waitFor();
   await fits(page);
@@ -109,6 +111,25 @@ flow(
     assert.equal(card.unit.place, "lost");
   },
 );
+
+flow("what two labels cannot tell is asked, and photos that are given up go", async (walk) => {
+  const { page, site, size } = walk;
+  const places = await rail(page);
+  places.forEach((place, at) => ![4, 7].includes(at) && (place.label = undefined));
+  await page.goto(new URL(`/#/audit/${encodeURIComponent(RAIL)}`, page.url()).href);
+  await page.getByTestId("audit-begin").click();
+  await page.getByTestId("audit-photo").setInputFiles(await taken(site, "two", places, 0, 540));
+  await page.getByTestId("audit-look").waitFor();
+  assert.equal(await row(page, places[4].slot).getAttribute("data-found"), "place_unsure");
+  await fits(page);
+  await picture(page, `audit-unsure-${size}`);
+  const kept = await page.evaluate(() => localStorage.getItem("slotkeep.audits.1"));
+  const [{ photo }] = Object.values(JSON.parse(kept))[0].photos;
+  const dropped = page.waitForResponse((reply) => reply.url().endsWith("/photo.drop"));
+  await page.getByTestId("audit-drop").click();
+  assert.equal((await (await dropped).json()).dropped, 1);
+  await assert.rejects(ask(page, "photo.show", { photo }), /no photo is kept/);
+});
 
 flow("a file that is no photo is told and the others stay", async ({ page, site }) => {
   const places = await rail(page);

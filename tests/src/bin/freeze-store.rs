@@ -4,6 +4,7 @@
 //! migration is written; a frozen store is never made again.
 
 use serde_json::{Value, json};
+use slotkeep_tests::made_photos::Scene;
 use slotkeep_tests::{Plant, root};
 use slotkeep_xtask::make_site::{Size, files};
 
@@ -16,6 +17,7 @@ fn main() {
         .collect();
     plant.call("site.import", json!({ "files": site }));
     work(&plant);
+    let photos = audit(&plant);
     plant.verify_clean();
     let folder = root().join("tests/fixtures/store");
     let name = format!("{version}.sqlite");
@@ -29,6 +31,7 @@ fn main() {
         "entries": report["entries"],
         "head": report["head"],
         "counts": plant.call("site.summary", json!({}))["counts"],
+        "photos": photos,
     }));
     let text = serde_json::to_string_pretty(&frozen).expect("JSON");
     std::fs::write(&list, text + "\n").expect("written");
@@ -85,6 +88,28 @@ fn work(plant: &Plant) {
     plant.call("battery.power_off", off);
     batteries(plant);
     swap(plant);
+}
+
+/// Keeps a photo that an audit names, and one that nothing names; returns their names.
+fn audit(plant: &Plant) -> [Value; 2] {
+    let kept = |seed: u64| {
+        let photo = Scene { width: 640, height: 360, ..Scene::frame(seed, 3.0, 50) };
+        plant.send("photo.add", photo.draw().jpeg).expect("a photo")["photo"].clone()
+    };
+    let (named, unnamed) = (kept(1), kept(2));
+    let cabinets = plant.call("place.cabinets", json!({}));
+    let drawing = plant.call("place.cabinet", json!({ "cabinet": cabinets[0]["address"] }));
+    let labels: Vec<Value> = drawing["rails"][0]["items"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter(|item| item["slot"]["unit"].is_object())
+        .map(|item| json!({ "text": item["slot"]["unit"]["label"] }))
+        .collect();
+    let photo = json!({ "photo": named, "labels": labels });
+    let rail = &drawing["rails"][0]["address"];
+    plant.call("audit.record", json!({ "rail": rail, "photos": [photo] }));
+    [named, unnamed]
 }
 
 /// Looks at batteries, temperatures, power-offs to come, and visits agreed on.

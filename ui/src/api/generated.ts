@@ -4,7 +4,15 @@
  * What the photos show of a slot.
  */
 export type AuditFound =
-  "present" | "empty" | "exchanged" | "strange" | "unreadable" | "missing" | "contradicted" | "not_covered";
+  | "present"
+  | "place_unsure"
+  | "empty"
+  | "exchanged"
+  | "strange"
+  | "unreadable"
+  | "missing"
+  | "contradicted"
+  | "not_covered";
 export type AuditSettlement = "stands" | "exchanged" | "not_there" | "stands_here" | "taken_out" | "left_open";
 export type ThingKind = ("unit" | "slot" | "bin" | "lot" | "cabinet") | "unknown" | "foreign" | "damaged";
 export type SeenVerdict = "agrees" | "other" | "not_seen" | "empty" | "not_expected";
@@ -928,6 +936,13 @@ export interface Commands {
   "photo.add": {
     input: Blob;
     reply: PhotoCard;
+  };
+  /**
+   * Throws photos away that no record names.
+   */
+  "photo.drop": {
+    input: PhotoDropInput;
+    reply: PhotosDropped;
   };
   /**
    * Gives a kept photo.
@@ -2255,6 +2270,7 @@ export interface AuditLine {
  */
 export interface AuditCounts {
   present: number;
+  place_unsure: number;
   empty: number;
   exchanged: number;
   strange: number;
@@ -4498,6 +4514,18 @@ export interface PhotoCard {
   width_px: number;
   height_px: number;
   bytes: number;
+}
+export interface PhotoDropInput {
+  /**
+   * Names of photos.
+   */
+  photos: string[];
+}
+export interface PhotosDropped {
+  /**
+   * How many are gone; those that a record names stay.
+   */
+  dropped: number;
 }
 export interface PhotoInput {
   /**
@@ -7011,6 +7039,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "people.list": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "people.set": {"access":"write","roles":["owner"],"takes":"json","gives":"json"},
   "photo.add": {"access":"write","roles":["technician","planner","clerk"],"takes":"bytes","gives":"json"},
+  "photo.drop": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "photo.show": {"access":"read","roles":[],"takes":"json","gives":"file"},
   "place.cabinet": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "place.cabinets": {"access":"read","roles":[],"takes":"json","gives":"json"},

@@ -45,6 +45,7 @@ export const words = {
   why: "Note",
   doIt: "Record",
   notNow: "Not now",
+  isIt: (unit: string) => `Look into the slot: does ${unit} stand there? The photo cannot tell.`,
   toSwap: "To move a module, use the swap and its steps",
   toUnit: "Unit",
   openSwap: "A swap is under way here.",
@@ -61,6 +62,7 @@ export const words = {
 /** What the photos show of a slot. */
 export const found: Record<AuditSlot["found"], string> = {
   present: "as registered",
+  place_unsure: "place not certain",
   empty: "empty",
   exchanged: "exchanged",
   strange: "another unit",

@@ -16,7 +16,7 @@ mod writer;
 
 pub use batch::Batch;
 pub use fault::StoreFault;
-pub use photos::Photo;
+pub use photos::{PHOTO_WAITS_D, Photo};
 pub use reader::{EntryFilter, Kept, Match, Reader, SetAside};
 pub use rows::kind_of;
 pub use store::Store;

@@ -5,11 +5,12 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// Numbered steps from an empty file to the present form; never edited after release.
-const STEPS: [&str; 4] = [
+const STEPS: [&str; 5] = [
     include_str!("../../../../schemas/sql/0001_begin.sql"),
     include_str!("../../../../schemas/sql/0002_spares.sql"),
     include_str!("../../../../schemas/sql/0003_procedure.sql"),
     include_str!("../../../../schemas/sql/0004_audit.sql"),
+    include_str!("../../../../schemas/sql/0005_photo_waiting.sql"),
 ];
 
 /// The version that this program writes.

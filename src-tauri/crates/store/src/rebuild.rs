@@ -5,7 +5,7 @@ use rusqlite::{Connection, params};
 use slotkeep_domain::journal::apply;
 use slotkeep_domain::register::{Ledger, Table};
 
-/// Writes every derived table anew from the journal.
+/// Writes every derived table anew from the journal, and notes which photos it names.
 ///
 /// An entry that no longer fits changes nothing here; `verify` names it.
 pub(crate) fn rebuild(conn: &Connection) -> Result<(), StoreFault> {
@@ -14,7 +14,9 @@ pub(crate) fn rebuild(conn: &Connection) -> Result<(), StoreFault> {
         conn.prepare(&format!("SELECT {ENTRY_COLUMNS} FROM entry ORDER BY entry.seq"))?;
     let mut rows = statement.query([])?;
     while let Some(row) = rows.next()? {
-        let changes = apply(&ledger, &kept(row)?.entry).unwrap_or_default();
+        let entry = kept(row)?.entry;
+        crate::photos::name(conn, &entry.body)?;
+        let changes = apply(&ledger, &entry).unwrap_or_default();
         changes.into_iter().for_each(|change| ledger.take(change));
     }
     // What rows said when they were taken in is no record of the ledger, and cannot change form.

@@ -147,6 +147,10 @@ fn photos_agree(
         if !reader.has_photo(photo)? {
             verdict.differs(format!("photo {photo}"), "the journal names it, it is not there");
         }
+        if reader.photo_waits(photo)? {
+            let said = "the journal names it, yet it may be thrown away";
+            verdict.differs(format!("photo {photo}"), said);
+        }
     }
     Ok(())
 }

@@ -52,6 +52,7 @@ impl<'c> Writer<'c> {
         let subjects = subjects(&reader, &entry.body);
         reader.fault()?;
         let changes = changes?;
+        crate::photos::name(self.conn, &entry.body)?;
         let seq = self.append(&Sealed::new(entry, &self.head.1)?)?;
         for name in &subjects {
             self.name(name, seq)?;

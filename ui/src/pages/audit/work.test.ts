@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { AuditSlot, PhotoReading } from "../../api/generated";
-import { isSame, ringOf, seenIn } from "./work";
+import { begin, isSame, ringOf, seenIn, unwanted } from "./work";
 
 const corners = [
   { x: 0, y: 0 },
@@ -51,4 +51,13 @@ test("units that were exchanged are found in a ring", () => {
   ] as AuditSlot[];
   expect(ringOf(slots[2]!, slots)).toEqual(["3", "4", "1"]);
   expect(ringOf(slots[1]!, slots)).toEqual(["2"]);
+});
+
+test("a photo that other work or the outbox will name is not thrown away", () => {
+  const named = (digit: string) => seenIn(reading, digit.repeat(64));
+  const [one, other, sent] = [named("1"), named("2"), named("3")];
+  const work = { ...begin("2026-11-25T08:00:00Z"), photos: [other] };
+  const waiting = [{ input: { rail: "+K1.1", photos: [sent] } }];
+  const photos = [one, other, sent, seenIn(reading, null)];
+  expect(unwanted(photos, [work], waiting)).toEqual(["1".repeat(64)]);
 });

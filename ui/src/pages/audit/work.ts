@@ -31,6 +31,16 @@ export function seenIn(reading: PhotoReading, photo: string | null): AuditPhoto 
   };
 }
 
+/** Names of kept photos that no other work of this device, and no record that waits, will name. */
+export function unwanted(
+  photos: AuditPhoto[],
+  works: Work[],
+  waiting: { input: Record<string, unknown> }[],
+): string[] {
+  const wanted = JSON.stringify([works, waiting]);
+  return photos.flatMap(({ photo }) => (photo && !wanted.includes(photo) ? [photo] : []));
+}
+
 /** Whether two photos show the very same: then one is no second witness of the other. */
 export function isSame(a: AuditPhoto, b: AuditPhoto): boolean {
   return JSON.stringify(a.labels) === JSON.stringify(b.labels);

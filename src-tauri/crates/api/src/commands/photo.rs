@@ -1,14 +1,17 @@
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
-use crate::wire::photo::{PhotoCard, PhotoInput};
+use crate::wire::photo::{PhotoCard, PhotoDropInput, PhotoInput, PhotosDropped};
 use crate::{Failure, FailureKind};
 use slotkeep_domain::photo::PhotoHash;
 use slotkeep_optics::{Limits, keepable};
-use slotkeep_store::{Photo, Reader};
+use slotkeep_store::{PHOTO_WAITS_D, Photo, Reader};
 
 pub(super) fn commands() -> Vec<Command> {
     vec![
         table::look("photo.add", "Keeps a photo, without position and the like.", add)
+            .only(table::RECORDERS)
+            .writes(),
+        table::ask("photo.drop", "Throws photos away that no record names.", throw_away)
             .only(table::RECORDERS)
             .writes(),
         table::file("photo.show", "Gives a kept photo.", show),
@@ -25,6 +28,15 @@ fn add(ask: &Ask<'_>, bytes: &[u8]) -> Result<PhotoCard, Failure> {
         height_px: photo.height_px,
         bytes: photo.bytes.len() as u64,
     })
+}
+
+fn throw_away(ask: &Ask<'_>, input: PhotoDropInput) -> Result<PhotosDropped, Failure> {
+    let name = |text: &String| {
+        PhotoHash::parse(text.trim()).map_err(|why| Failure::bad_input(why.to_string()))
+    };
+    let photos = input.photos.iter().map(name).collect::<Result<Vec<_>, _>>()?;
+    let dropped = ask.store.write(|writer| Ok::<_, Failure>(writer.drop_photos(&photos)?))?;
+    Ok(PhotosDropped { dropped: dropped as u32 })
 }
 
 /// Makes a photo of what a camera or person sent; fails where it is none.
@@ -63,6 +75,9 @@ fn show(ask: &Ask<'_>, input: PhotoInput) -> Result<File, Failure> {
 }
 
 fn missing(hash: &PhotoHash) -> Failure {
-    let message = format!("no photo is kept as {hash}: add it first");
+    let message = format!(
+        "no photo is kept as {hash}: add it first; one that no record names goes after \
+         {PHOTO_WAITS_D} days"
+    );
     Failure::new(FailureKind::NotFound, message)
 }

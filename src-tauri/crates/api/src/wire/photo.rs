@@ -20,3 +20,16 @@ pub struct PhotoInput {
     /// Name of the photo.
     pub photo: String,
 }
+
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct PhotoDropInput {
+    /// Names of photos.
+    pub photos: Vec<String>,
+}
+
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct PhotosDropped {
+    /// How many are gone; those that a record names stay.
+    pub dropped: u32,
+}

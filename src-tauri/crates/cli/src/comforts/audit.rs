@@ -31,11 +31,16 @@ pub struct Audit {
 impl Audit {
     /// Says what the photos show of each slot; what is open ends with exit code 1.
     pub fn run(&self, session: &Session) -> Result<(), Stop> {
-        let photos = self.photos.iter().map(|photo| self.read(session, photo));
-        let photos: Vec<Value> = photos.collect::<Result<_, Failure>>()?;
+        let read = self.photos.iter().map(|photo| Taken::read(session, photo));
+        let taken: Vec<Taken> = read.collect::<Result<_, Failure>>()?;
+        let mut photos: Vec<Value> = taken.iter().map(|taken| taken.seen.clone()).collect();
         let look = json!({ "rail": self.rail, "photos": photos });
         let mut reply = session.ask("audit.look", look, false)?;
         if self.record {
+            // Only now, so that nothing is kept for an audit that is not recorded.
+            for (taken, seen) in taken.into_iter().zip(&mut photos).filter(|_| self.keep) {
+                seen["photo"] = taken.keep(session)?;
+            }
             let record = json!({ "rail": reply["rail"], "photos": photos, "note": self.note });
             reply = session.ask("audit.record", record, true)?;
         }
@@ -46,25 +51,6 @@ impl Audit {
             output::reply(&self.shown(&reply), false)?;
         }
         if open > 0 { Err(Stop::Said(1)) } else { Ok(()) }
-    }
-
-    /// Reads one photo, and keeps it where that is wished.
-    fn read(&self, session: &Session, photo: &Path) -> Result<Value, Failure> {
-        let bytes = output::read_file(photo)?;
-        let named = |mut failure: Failure| {
-            let name = photo.display().to_string();
-            if !failure.message.contains(&name) {
-                failure.message = format!("{name}: {}", failure.message);
-            }
-            failure
-        };
-        let reading = session.call("label.read_photo", Payload::Bytes(bytes.clone()), false);
-        let mut seen = seen(&json_of(reading.map_err(named)?)?);
-        if self.keep {
-            let kept = session.call("photo.add", Payload::Bytes(bytes), true).map_err(named)?;
-            seen["photo"] = json_of(kept)?["photo"].clone();
-        }
-        Ok(seen)
     }
 
     /// The sentence, and a row for each slot.
@@ -85,6 +71,36 @@ impl Audit {
         }
         shown
     }
+}
+
+/// A photo and what is seen in it.
+struct Taken {
+    name: String,
+    bytes: Vec<u8>,
+    seen: Value,
+}
+
+impl Taken {
+    fn read(session: &Session, photo: &Path) -> Result<Self, Failure> {
+        let (name, bytes) = (photo.display().to_string(), output::read_file(photo)?);
+        let reading = session.call("label.read_photo", Payload::Bytes(bytes.clone()), false);
+        let reading = reading.map_err(|failure| named(failure, &name))?;
+        Ok(Self { seen: seen(&json_of(reading)?), bytes, name })
+    }
+
+    /// Keeps it and returns its name in the store.
+    fn keep(self, session: &Session) -> Result<Value, Failure> {
+        let kept = session.call("photo.add", Payload::Bytes(self.bytes), true);
+        Ok(json_of(kept.map_err(|failure| named(failure, &self.name))?)?["photo"].clone())
+    }
+}
+
+/// Says of which file a failure speaks.
+fn named(mut failure: Failure, name: &str) -> Failure {
+    if !failure.message.contains(name) {
+        failure.message = format!("{name}: {}", failure.message);
+    }
+    failure
 }
 
 /// A reading as `audit.look` takes it.
