@@ -245,22 +245,114 @@ fn refused_file(name: &str, from: &str, to: &str) -> String {
     format!("{refusal:?}")
 }
 
+/// The sample plant has one rail that hangs on the bus and on the power supplies of another, of
+/// which the second was fitted too small.
+#[test]
+fn two_rails_of_the_sample_plant_hang_together() {
+    let plant = Plant::sample();
+    let first = plant.call("lineup.check", json!({ "address": "+K18.1" }));
+    let second = plant.call("lineup.check", json!({ "address": "+K18.2" }));
+    for reply in [&first, &second] {
+        let budget = of(reply, "supply-budget");
+        let grave = budget.iter().find(|finding| finding["severity"] == "stop").unwrap();
+        assert_eq!(grave["at"], "+K18.1");
+        let compared = text(&grave["compared"]);
+        assert!(compared.contains("mA of it on +K18.2"), "{compared}");
+        assert!(compared.contains("without +K18.1.01 the supply that stays"), "{compared}");
+    }
+    let units = text(&of(&first, "bus-units")[0]["compared"]);
+    assert!(units.starts_with("bus \"io\" on +K18.1 and +K18.2 has 24 units"), "{units}");
+    assert_eq!(of(&second, "bus-units")[0]["severity"], "pass");
+    for rail in [&first, &second] {
+        for rule in ["touching", "end-supports", "bus-ends", "bus-passes", "bus-positions"] {
+            let graver = of(rail, rule).iter().any(|finding| finding["severity"] != "pass");
+            assert!(!graver, "{rule}: {:#?}", of(rail, rule));
+        }
+    }
+
+    // A plan that puts more on the second rail is held against what the first can bear.
+    let plan = plant.call("lineup.plan", json!({ "rail": "+K18.2" }));
+    let items = plan["items"].as_array().unwrap();
+    let grave = only(&plan["findings"], |finding| finding["severity"] == "stop");
+    assert_eq!(grave.iter().map(|one| text(&one["at"])).collect::<Vec<_>>(), ["+K18.1"]);
+    let more: Vec<Value> = items
+        .iter()
+        .filter(|item| item["kind"] == "slot")
+        .map(|item| json!({ "kind": "slot", "slot": item["slot"], "model": item["model"] }))
+        .chain((0..12).map(|_| json!({ "kind": "slot", "model": "MP-DI16-P" })))
+        .collect();
+    let plan = plant.call("lineup.plan", json!({ "rail": "+K18.2", "items": more }));
+    assert_eq!(of(&plan, "bus-units").iter().filter(|one| one["severity"] == "stop").count(), 1);
+}
+
+/// The larger of the two supplies must not be pulled as if the other carried everything.
+#[test]
+fn a_supply_whose_partner_is_too_small_is_swapped_with_its_rails_isolated() {
+    let plant = Plant::sample();
+    let slot = "+K18.1.01";
+    let effects = plant.call("swap.effects", json!({ "slot": slot }));
+    assert_eq!(effects["redundancy"], "lost");
+    let message = text(&effects["redundancy_message"]);
+    assert!(message.contains("+K18.1.17") && message.contains("mA are drawn"), "{message}");
+    assert_eq!(effects["isolates_rail"], true);
+    let small = only(&effects["disturbed"], |one| one["why"] == "supply_too_small");
+    let on = |rail: &str| small.iter().filter(|one| text(&one["slot"]).starts_with(rail)).count();
+    assert!(on("+K18.1.") >= 14 && on("+K18.2.") >= 9, "{effects:#}");
+
+    // The small one may come out: the large one carries everything.
+    let effects = plant.call("swap.effects", json!({ "slot": "+K18.1.17" }));
+    assert_eq!(
+        (&effects["redundancy"], &effects["isolates_rail"]),
+        (&json!("carried"), &json!(false))
+    );
+    assert_eq!(effects["disturbed"], json!([]));
+
+    // Work on the second rail that needs it dead takes the first along, which feeds it.
+    let effects = plant.call("swap.effects", json!({ "slot": "+K18.2.05" }));
+    let shared = only(&effects["disturbed"], |one| one["why"] == "shared_supply");
+    assert!(shared.iter().any(|one| one["slot"] == "+K18.1.02"), "{effects:#}");
+}
+
+/// Papers that are carried along say the same as the screens.
+#[test]
+fn papers_say_how_rails_hang_together_and_what_goes_down() {
+    let plant = Plant::sample();
+    let flat = |pdf: &[u8]| pages(pdf).concat().split_whitespace().collect::<Vec<_>>().join(" ");
+    let sheet = flat(&plant.file("lineup.sheet", json!({ "cabinet": "+K18" })));
+    let door = flat(&plant.file("label.door_sheet", json!({ "cabinet": "+K18" })));
+    for text in [&sheet, &door] {
+        let first = "Its power supplies are recorded as redundant and feed +K18.2 too; the bus goes \
+                     on from its right end to +K18.2.";
+        assert!(text.contains(first), "{text}");
+        assert!(text.contains("24 V comes from the power supplies on +K18.1; the bus"), "{text}");
+    }
+    assert!(sheet.contains("What the rules find on +K18.1"), "{sheet}");
+
+    let slot = "+K18.1.01";
+    let effects = flat(&plant.file("swap.effects_sheet", json!({ "slot": slot })));
+    let isolated = "rail +K18.1 (and with it +K18.2, on the same power supplies) is isolated";
+    assert!(effects.contains(isolated), "{effects}");
+    let spares = plant.call("swap.candidates", json!({ "slot": slot }));
+    let unit = &spares[0]["unit"]["label"];
+    let method = flat(&plant.file("swap.sheet", json!({ "slot": slot, "unit": unit })));
+    let others = method.find("26 other units are disturbed, with 142 loops").expect("others");
+    assert!(others < method.find("Steps").unwrap(), "before the steps");
+    assert!(method.contains("every unit of +K18.1 and +K18.2 goes down with them"), "{method}");
+}
+
 #[test]
 fn what_a_rail_or_cabinet_says_of_its_line_up_is_checked_on_load() {
-    let rails = "title,line_m,line_mm2\n";
     let more = |field: &str, value: &str| {
-        // The new column stands last, and only the first rail has a value in it.
-        let to = format!("title,line_m,line_mm2,{field}\n");
+        // Only the first rail has another value in the column.
         let mut files = files_of(&root().join("sample-site"));
         let file = files.iter_mut().find(|file| file["name"] == "rails.csv").unwrap();
-        let mut lines: Vec<String> =
-            text(&file["text"]).replacen(rails, &to, 1).lines().map(str::to_owned).collect();
-        for (at, line) in lines.iter_mut().enumerate().skip(1) {
-            line.push(',');
-            if at == 1 {
-                line.push_str(value);
-            }
-        }
+        let mut lines: Vec<String> = text(&file["text"]).lines().map(str::to_owned).collect();
+        let column = lines[0].split(',').position(|head| head == field).expect("a column");
+        // The third column from the left holds a title in quotes with a comma in it.
+        let mut cells: Vec<String> = lines[1].split(',').map(str::to_owned).collect();
+        let quoted = cells.iter().filter(|cell| cell.contains('"')).count() / 2;
+        cells[column + quoted] = value.to_owned();
+        lines[1] = cells.join(",");
         file["text"] = json!(lines.join("\n"));
         let plant = Plant::empty();
         match plant.try_call("site.import", json!({ "files": files })) {

@@ -22,6 +22,8 @@ fn names() -> Names {
     Names {
         slot: ("+K12.2.07".to_owned(), label(LabelKind::Slot, 1)),
         rail: "+K12.2".to_owned(),
+        supply_rail: "+K12.1".to_owned(),
+        fed_rails: vec!["+K12.1".to_owned(), "+K12.2".to_owned()],
         out: Some((label(LabelKind::Unit, 2), "MP-DI16".to_owned())),
         into: (label(LabelKind::Unit, 3), "MP-DI16".to_owned()),
         key: Some("std BD".to_owned()),

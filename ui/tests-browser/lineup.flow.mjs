@@ -77,6 +77,46 @@ flow(
   },
 );
 
+flow("rails that hang together say so, and what comes of it", async ({ page, size }) => {
+  const go = (screen) => page.goto(new URL(`/#/${screen}`, page.url()).href);
+  await go(`lineup/${encodeURIComponent("+K18.2")}`);
+  const joins = page.getByTestId("rail-joins");
+  await joins.getByText("24 V comes from the power supplies on +K18.1").waitFor();
+  const budget = page.locator('[data-testid="finding"][data-rule="supply-budget"]').first();
+  await budget.getByText(/without \+K18\.1\.01 the supply that stays gives/).waitFor();
+  await fits(page);
+  await picture(page, `lineup-fed-${size}`);
+
+  // What is planned here is held against the supply of the other rail.
+  await page.getByTestId("plan-rail").click();
+  await page.getByTestId("plan-item").first().waitFor();
+  const stop = page.locator('[data-rule="supply-budget"][data-severity="stop"]');
+  await stop.first().waitFor();
+  await fits(page);
+  await picture(page, `lineup-fed-plan-${size}`);
+
+  await go(`cabinet/${encodeURIComponent("+K18")}`);
+  await joins.getByText("recorded as redundant and feed +K18.2 too").waitFor();
+  await fits(page);
+  await picture(page, `lineup-feeding-${size}`);
+
+  await go(`swap-effects/${encodeURIComponent("+K18.1.01")}`);
+  const small = page.locator('[data-testid="disturbed"][data-why="supply_too_small"]');
+  await small.first().waitFor();
+  const { disturbed } = await ask(page, "swap.effects", { slot: "+K18.1.01" });
+  assert.equal(await page.getByTestId("disturbed").count(), disturbed.length);
+  await page.getByText(/mA are drawn, and what stays gives/).waitFor();
+  await fits(page);
+  await picture(page, `effects-supply-${size}`);
+
+  // So does the verdict of the very swap.
+  const [spare] = await ask(page, "swap.candidates", { slot: "+K18.1.01" });
+  await go(`swap-new/${encodeURIComponent("+K18.1.01")}?unit=${spare.unit.label}`);
+  await page.getByTestId("others").getByText(/26 other units are disturbed/).waitFor();
+  await fits(page);
+  await picture(page, `verdict-supply-${size}`);
+});
+
 flow("items move by keys, buttons and dragging", async ({ page, size }) => {
   await page.goto(new URL("/#/lineup-plan/%2BK12.2", page.url()).href);
   const items = page.getByTestId("plan-item");

@@ -14,6 +14,7 @@ pub fn door(page: PageSize, rails: usize, slots: usize) -> DoorSheet {
     let rail = |rail: usize| DoorRail {
         address: format!("+K12.{rail}"),
         title: "Feed pumps".to_owned(),
+        joins: if rail == 2 { vec!["the bus goes on to +K12.3".to_owned()] } else { Vec::new() },
         length_mm: 600.0,
         others: vec![(0.0, 10.0), (580.0, 12.0)],
         slots: (0..slots)
@@ -57,6 +58,7 @@ fn every_label_of_a_door_sheet_is_read_back() {
             said.contains("+K12 Feed pumps north") && said.contains("as of 2026-03-02"),
             "{said}"
         );
+        assert!(said.contains("The bus goes on to +K12.3."), "{said}");
         for slot in sheet.rails.iter().flat_map(|rail| &rail.slots) {
             assert!(said.contains(&slot.address), "{}", slot.address);
             let (left_pt, top_pt) = word_at(&pdf, &slot.label.human_line);

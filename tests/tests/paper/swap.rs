@@ -27,6 +27,7 @@ fn a_swap_sheet_opens_with_the_cautions_and_ends_with_signatures() {
         "Caution",
         "In order",
         "Effects on running loops",
+        "26 other units are disturbed",
         "LIC-4001",
         "Steps",
         "All steps take about 35 min.",
@@ -211,6 +212,7 @@ pub fn swap() -> SwapSheet {
                 "Check that the application needs nothing of revision C.",
             ),
         ],
+        others: "26 other units are disturbed, with 142 loops: the list names them.".to_owned(),
         loops: ["LIC-4001", "FIC-4002"]
             .iter()
             .enumerate()

@@ -4562,6 +4562,10 @@ export interface RailDrawing {
    */
   y_mm: number;
   /**
+   * How its supply and its buses hang together with other rails, a sentence each.
+   */
+  joins: string[];
+  /**
    * Left to right.
    */
   items: ItemDrawing[];
@@ -6518,6 +6522,10 @@ export interface Check {
   barred: boolean;
   findings: FindingLine[];
   loops: LoopLine[];
+  /**
+   * What the work does to other units, in a sentence; empty where it does nothing to them.
+   */
+  others: string;
   cautions: string[];
   steps: StepLine[];
   /**
@@ -6694,7 +6702,8 @@ export interface DisturbedLine {
   title: string;
   unit: UnitLine;
   /**
-   * `supply_out`, `rail_isolated`, `controller_out` or `bus_opened`.
+   * `supply_out`, `supply_too_small`, `rail_isolated`, `shared_supply`, `controller_out` or
+   * `bus_opened`.
    */
   why: string;
   why_message: string;

@@ -2,6 +2,7 @@
 
 mod effects;
 mod entity;
+mod supplies;
 #[cfg(test)]
 mod tests;
 mod wired;
@@ -11,4 +12,5 @@ pub use entity::{
     CAUTION, Cable, Comparison, EntityCheck, EntityFinding, EntitySource, Outcome, entity_check,
     linear_source,
 };
+pub use supplies::{Stays, stays};
 pub use wired::{Clearance, EntityInput, Loop, LossEffect};

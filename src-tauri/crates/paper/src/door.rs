@@ -4,6 +4,7 @@ use crate::canvas::Canvas;
 use crate::document::document;
 use crate::flow::{PageSize, Style};
 use crate::fonts::{Face, printable, wrap};
+use crate::lineup::sentence;
 use crate::symbol::QUIET_MODULES;
 use crate::{PaperRefusal, Symbol};
 use chrono::NaiveDate;
@@ -43,6 +44,8 @@ pub struct DoorRail {
     /// Such as `+K12.2`.
     pub address: String,
     pub title: String,
+    /// How its supply and its buses hang together with other rails, a sentence each.
+    pub joins: Vec<String>,
     pub length_mm: f64,
     /// What stands on it besides slots: left edge and width (mm).
     pub others: Vec<(f64, f64)>,
@@ -133,7 +136,18 @@ impl Grid {
     }
 
     fn rail_mm(&self, rail: &DoorRail) -> f64 {
-        HEADING.line_mm() + STRIP_MM + 2.4 + self.rows(rail) as f64 * self.cell_mm.1
+        let joins = match self.joins(rail).len() {
+            0 => 0.0,
+            rows => rows as f64 * SMALL.line_mm() + 0.6,
+        };
+        HEADING.line_mm() + joins + STRIP_MM + 2.4 + self.rows(rail) as f64 * self.cell_mm.1
+    }
+
+    fn joins(&self, rail: &DoorRail) -> Vec<String> {
+        let said = sentence(&rail.joins).unwrap_or_default();
+        let width_mm = self.page_mm.0 - 2.0 * SIDE_MM;
+        let rows = wrap(SMALL.face, SMALL.size_pt, width_mm, &printable(&said));
+        rows.into_iter().filter(|row| !row.is_empty()).collect()
     }
 
     fn rows(&self, rail: &DoorRail) -> usize {
@@ -227,6 +241,12 @@ impl Drawing<'_> {
         self.keep(self.grid.rail_mm(rail).min(40.0));
         self.put(HEADING, SIDE_MM, self.y_mm, &format!("{} {}", rail.address, rail.title));
         self.y_mm += HEADING.line_mm() + 0.4;
+        let joins = self.grid.joins(rail);
+        for row in &joins {
+            self.put(SMALL, SIDE_MM, self.y_mm, row);
+            self.y_mm += SMALL.line_mm();
+        }
+        self.y_mm += if joins.is_empty() { 0.0 } else { 0.6 };
         self.strip(rail);
         self.y_mm += STRIP_MM + 1.0;
         for row in rail.slots.chunks(self.grid.columns) {

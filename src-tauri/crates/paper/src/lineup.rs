@@ -22,8 +22,11 @@ pub struct LineupSheet {
 
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrawnRail {
-    /// Address and title.
-    pub heading: String,
+    /// Such as `+K12.2`.
+    pub address: String,
+    pub title: String,
+    /// How its supply and its buses hang together with other rails, a sentence each.
+    pub joins: Vec<String>,
     pub length_mm: f64,
     /// Left to right.
     pub items: Vec<DrawnItem>,
@@ -107,7 +110,11 @@ fn scale(longest_mm: f64, width_mm: f64) -> u32 {
 }
 
 fn drawn(flow: &mut Flow, rail: &DrawnRail, scale: f64) {
-    flow.heading(&rail.heading);
+    flow.heading(&format!("{} {}", rail.address, rail.title));
+    if let Some(joins) = sentence(&rail.joins) {
+        flow.lines(Style::BODY, 0.0, &printable(&joins));
+        flow.gap(2.0);
+    }
     flow.keep(DRAWING_MM + 3.0 * Style::BODY.line_mm());
     flow.fill(0.0, ITEM_MM * 0.36, (rail.length_mm / scale, 35.0 / scale), 0.7);
     for item in &rail.items {
@@ -135,12 +142,20 @@ fn drawn(flow: &mut Flow, rail: &DrawnRail, scale: f64) {
     });
     flow.table(&columns, &rows.collect::<Vec<_>>());
     if !rail.findings.is_empty() {
-        flow.heading("What the rules find");
+        flow.heading(&format!("What the rules find on {}", rail.address));
         for finding in &rail.findings {
             flow.lines(Style::BODY, 0.0, &printable(finding));
             flow.gap(0.8);
         }
     }
+}
+
+/// Clauses as one sentence; none where there are none.
+pub(crate) fn sentence(clauses: &[String]) -> Option<String> {
+    let text = clauses.join("; ");
+    let mut letters = text.chars();
+    let first = letters.next()?;
+    Some(format!("{}{}.", first.to_uppercase(), letters.as_str()))
 }
 
 fn mm(value: f64) -> String {

@@ -33,6 +33,8 @@ pub struct SwapSheet {
     pub verdict: String,
     pub findings: Vec<SwapFinding>,
     pub loops: Vec<LoopEffect>,
+    /// What happens to other units, in a sentence; empty where nothing does.
+    pub others: String,
     pub steps: Vec<SwapStep>,
     /// Labels to scan from the sheet: slot, unit that comes out, unit that goes in.
     pub scan: Vec<ScanLabel>,
@@ -94,7 +96,7 @@ pub fn swap_sheet(sheet: &SwapSheet) -> Vec<u8> {
     flow.notice("Before any work", &cautions);
     particulars(&mut flow, sheet);
     verdict(&mut flow, sheet);
-    loops(&mut flow, &sheet.loops);
+    loops(&mut flow, sheet);
     steps(&mut flow, sheet);
     flow.signatures(&["Technician", "Second person", "Control room"]);
     flow.finish()
@@ -194,9 +196,13 @@ fn severity_word(severity: Severity) -> &'static str {
     }
 }
 
-fn loops(flow: &mut Flow, loops: &[LoopEffect]) {
+fn loops(flow: &mut Flow, sheet: &SwapSheet) {
     flow.heading("Effects on running loops");
-    if loops.is_empty() {
+    if !sheet.others.is_empty() {
+        flow.lines(Style::STRONG, 0.0, &sheet.others);
+        flow.gap(1.5);
+    }
+    if sheet.loops.is_empty() {
         flow.lines(
             Style::BODY,
             0.0,
@@ -212,7 +218,8 @@ fn loops(flow: &mut Flow, loops: &[LoopEffect]) {
         Column { head: "Effect", share: 0.44 },
         Column { head: "Cleared by (sign)", share: 0.26 },
     ];
-    let rows: Vec<_> = loops
+    let rows: Vec<_> = sheet
+        .loops
         .iter()
         .map(|effect| {
             vec![

@@ -3,6 +3,7 @@
 mod catalogue;
 mod cells;
 mod chance;
+mod joined;
 mod life;
 mod on_rail;
 mod plant;
@@ -89,11 +90,12 @@ pub fn make_site(folder: &Path, size: &Size, seed: u64) -> std::io::Result<()> {
 /// The files of a plant: name and text.
 pub fn files(size: &Size, seed: u64) -> Vec<(&'static str, String)> {
     let mut chance = Chance::new(seed);
-    let cabinets = plant::cabinets(size.cabinets, &mut chance);
+    let mut cabinets = plant::cabinets(size.cabinets, &mut chance);
     let mut life = Life::of(&cabinets, size.installed, Chance::new(seed ^ CELLS), &mut chance);
     shelf::failed_module(&mut life, &cabinets, &mut chance);
     shelf::spares(&mut life, size.units, &mut chance);
     shelf::movements(&mut life, &mut chance);
+    joined::join(&mut cabinets, &mut life);
     inspections(&mut life, &cabinets, size.history);
     if size.works {
         works::remember(&mut life, &cabinets, seed);
@@ -197,11 +199,26 @@ fn profile(mean_c: f64) -> String {
 }
 
 fn rails(cabinets: &[Cabinet]) -> Sheet {
-    let mut sheet = Sheet::new("rails.csv", "address,length_mm,y_mm,title,line_m,line_mm2");
+    let mut sheet = Sheet::new(
+        "rails.csv",
+        "address,length_mm,y_mm,title,fed_by,supply_redundant,line_m,line_mm2,bus_left,bus_right",
+    );
     for (at, cabinet) in cabinets.iter().enumerate() {
         for (number, rail) in cabinet.rails.iter().enumerate() {
             let [m, mm2] = on_rail::line(at, number);
-            sheet.row(&[&rail.address, &RAIL_LENGTH_MM, &rail.y_mm, &rail.title, &m, &mm2]);
+            let links = &rail.links;
+            sheet.row(&[
+                &rail.address,
+                &RAIL_LENGTH_MM,
+                &rail.y_mm,
+                &rail.title,
+                &links.fed_by,
+                &links.supply_redundant,
+                &m,
+                &mm2,
+                &links.bus_left,
+                &links.bus_right,
+            ]);
         }
     }
     sheet

@@ -2,6 +2,7 @@
 
 use super::find;
 use super::label_sheet::{printed, refused};
+use super::place::joins;
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
@@ -33,7 +34,8 @@ fn sheet(ask: &Ask<'_>, input: DoorSheetInput) -> Result<File, Failure> {
         }
         let mut rails = r.rails_of(&cabinet.address)?;
         rails.sort_by(|a, b| a.y_mm.total_cmp(&b.y_mm));
-        let rails = rails.iter().map(|rail| door_rail(rail, &slots)).collect::<Result<_, _>>()?;
+        let drawn = rails.iter().map(|rail| door_rail(rail, &rails, &slots));
+        let rails = drawn.collect::<Result<_, _>>()?;
         let sheet = DoorSheet {
             page,
             site: site.name,
@@ -50,13 +52,14 @@ fn sheet(ask: &Ask<'_>, input: DoorSheetInput) -> Result<File, Failure> {
     Ok(File { name, content_type: "application/pdf", bytes })
 }
 
-fn door_rail(rail: &Rail, slots: &[Slot]) -> Result<DoorRail, Failure> {
+fn door_rail(rail: &Rail, rails: &[Rail], slots: &[Slot]) -> Result<DoorRail, Failure> {
     let own = slots.iter().filter(|slot| slot.address.rail() == rail.address);
     let mut own = own.map(door_slot).collect::<Result<Vec<_>, Failure>>()?;
     own.sort_by(|a, b| a.x_mm.total_cmp(&b.x_mm));
     Ok(DoorRail {
         address: rail.address.to_string(),
         title: rail.title.clone(),
+        joins: joins(rail, rails),
         length_mm: rail.length_mm,
         others: rail.items.iter().map(|item| (item.x_mm, item.width_mm)).collect(),
         slots: own,

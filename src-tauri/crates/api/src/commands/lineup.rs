@@ -32,7 +32,7 @@ fn check(ask: &Ask<'_>, input: LineupInput) -> Result<Lineup, Failure> {
         let site = r.site().ok_or_else(find::empty)?;
         let cabinet = described(r, &site, &cabinet)?;
         let found = lineup::check(&cabinet, &site.rules, &site.own_rules);
-        let findings = of_rail(found, rail.as_ref());
+        let findings = of_rail(found, &cabinet, rail.as_ref());
         let address = match &rail {
             Some(rail) => rail.to_string(),
             None => cabinet.address.to_string(),
@@ -116,16 +116,14 @@ impl Known for Shelf {
     }
 }
 
-/// Findings about a rail and what stands on it, all of them where none is named; graver ones first.
-pub(super) fn of_rail(mut found: Vec<Finding>, rail: Option<&RailAddress>) -> Vec<Finding> {
-    if let Some(rail) = rail {
-        let within = format!("{rail}.");
-        let cabinet = rail.cabinet();
-        found.retain(|finding| {
-            finding.at == rail.as_str()
-                || finding.at.starts_with(&within)
-                || finding.at == cabinet.as_str()
-        });
+/// Findings that matter for a rail, all of them where none is named; graver ones first.
+pub(super) fn of_rail(
+    mut found: Vec<Finding>,
+    cabinet: &Cabinet,
+    rail: Option<&RailAddress>,
+) -> Vec<Finding> {
+    if let Some(rail) = rail.and_then(|address| cabinet.rail(address)) {
+        found.retain(|finding| cabinet.concerns(rail, finding));
     }
     found.sort_by_key(|finding| Reverse(finding.severity));
     found

@@ -53,8 +53,11 @@ fn plan(ask: &Ask<'_>, input: PlanLineupInput) -> Result<PlannedLineup, Failure>
             }
         };
         cabinet.rails[at] = plan.clone();
-        let findings =
-            of_rail(lineup::check(&cabinet, &site.rules, &site.own_rules), Some(&address));
+        let findings = of_rail(
+            lineup::check(&cabinet, &site.rules, &site.own_rules),
+            &cabinet,
+            Some(&address),
+        );
         let materials = lineup_material::lines(r, &models, &now, &plan, today)?;
         Ok(PlannedLineup {
             message: message(&address.to_string(), &findings, &materials),

@@ -2,6 +2,7 @@
 
 use super::find;
 use super::lineup::{described, of_rail};
+use super::place::joins;
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
@@ -43,9 +44,15 @@ fn sheet(ask: &Ask<'_>, input: LineupSheetInput) -> Result<File, Failure> {
         for rail in &cabinet.rails {
             let title = heights.iter().find(|of| of.address == rail.address);
             let title = title.map(|of| of.title.clone()).unwrap_or_default();
-            let findings = of_rail(found.clone(), Some(&rail.address));
+            let findings = of_rail(found.clone(), &cabinet, Some(&rail.address));
             rails.push(DrawnRail {
-                heading: format!("{} {title}", rail.address),
+                address: rail.address.to_string(),
+                title,
+                joins: heights
+                    .iter()
+                    .find(|of| of.address == rail.address)
+                    .map(|of| joins(of, &heights))
+                    .unwrap_or_default(),
                 length_mm: rail.length_mm,
                 items: rail.items.iter().map(|item| drawn(r, item)).collect(),
                 findings: findings

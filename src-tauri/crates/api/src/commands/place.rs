@@ -82,7 +82,13 @@ fn cabinet(ask: &Ask<'_>, input: CabinetInput) -> Result<CabinetDrawing, Failure
             width_mm: cabinet.width_mm,
             height_mm: cabinet.height_mm,
             temperature_c: cabinet.temperature_c,
-            rails: rails.iter().map(|rail| draw(rail, &slots, &standing, &catalogue)).collect(),
+            rails: rails
+                .iter()
+                .map(|rail| RailDrawing {
+                    joins: joins(rail, &rails),
+                    ..draw(rail, &slots, &standing, &catalogue)
+                })
+                .collect(),
         })
     })
 }
@@ -114,8 +120,35 @@ fn draw(
         title: rail.title.clone(),
         length_mm: rail.length_mm,
         y_mm: rail.y_mm,
+        joins: Vec::new(),
         items,
     }
+}
+
+/// How supply and buses of a rail hang together with others of its cabinet, a sentence each.
+pub(super) fn joins(rail: &Rail, rails: &[Rail]) -> Vec<String> {
+    let mut said = Vec::new();
+    if let Some(by) = &rail.feed.fed_by {
+        said.push(format!("24 V comes from the power supplies on {by}"));
+    }
+    let fed = rails.iter().filter(|one| one.feed.fed_by.as_ref() == Some(&rail.address));
+    let fed: Vec<_> = fed.map(|one| one.address.to_string()).collect();
+    let supplies = match rail.feed.redundant {
+        Some(true) => Some("are recorded as redundant"),
+        Some(false) => Some("are needed together"),
+        None => None,
+    };
+    let feed = (!fed.is_empty()).then(|| format!("feed {} too", fed.join(" and ")));
+    let both: Vec<_> = supplies.map(str::to_owned).into_iter().chain(feed).collect();
+    if !both.is_empty() {
+        said.push(format!("its power supplies {}", both.join(" and ")));
+    }
+    for (side, to) in [("left", &rail.bus_left), ("right", &rail.bus_right)] {
+        if let Some(to) = to {
+            said.push(format!("the bus goes on from its {side} end to {to}"));
+        }
+    }
+    said
 }
 
 fn slot(ask: &Ask<'_>, input: SlotInput) -> Result<SlotCard, Failure> {

@@ -4,7 +4,7 @@ use super::battery_figures::Surroundings;
 use super::lines::Catalogue;
 use super::swap::{cautions, finding};
 use super::swap_rail::OfCabinets;
-use super::{find, lines, rule, swap_steps};
+use super::{find, lines, rule, swap_effects, swap_steps};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
@@ -167,6 +167,7 @@ pub(super) fn checked(r: &Reader<'_>, s: &Situation<'_>) -> Result<Check, Failur
         barred,
         findings: findings.iter().map(finding).collect(),
         loops: s.seat.loops.iter().map(lines::wired).collect(),
+        others: swap_effects::on_others(r, &s.seat.slot)?,
         cautions: cautions(),
         expected_min: swap_steps::minutes(&steps),
         steps,

@@ -3,6 +3,7 @@
 use super::find;
 use super::label_sheet::printed;
 use super::lines::Catalogue;
+use super::lineup::described;
 use super::swap::cautions;
 use crate::Failure;
 use crate::ask::Ask;
@@ -11,6 +12,7 @@ use crate::wire::swap_effects::{
     ClearanceCounts, DisturbedLine, EffectLine, EffectsInput, EffectsSheetInput, SwapEffects,
 };
 use crate::wire::words;
+use slotkeep_domain::lineup::Derating;
 use slotkeep_domain::loops::{
     Clearance, Disturbed, Effects, Loop, LossEffect, Neighbour, Redundancy, Why, Work, effects,
 };
@@ -59,11 +61,15 @@ pub(super) fn of(r: &Reader<'_>, slot: &Slot) -> Result<Effects, Failure> {
         Some(Neighbour { model: catalogue.model(&unit.model), slot, unit, loops })
     });
     let neighbours: Vec<_> = neighbours.collect();
+    let site = r.site().ok_or_else(find::empty)?;
+    let described = described(r, &site, &cabinet)?;
     let work = Work {
         slot,
         outgoing: outgoing.as_ref(),
         loops: &r.loops_of(&slot.address),
         partner: partner.as_ref().map(|(address, unit)| (*address, unit.as_ref())),
+        cabinet: Some(&described),
+        derating: Derating::kept(&site.rules),
     };
     Ok(effects(&work, &neighbours))
 }
@@ -109,6 +115,14 @@ fn why(why: Why) -> (&'static str, &'static str) {
         Why::RailIsolated => {
             ("rail_isolated", "its rail is isolated: this slot must not be changed under power")
         }
+        Why::SupplyTooSmall => {
+            ("supply_too_small", "the power supplies that stay are too small to keep it up")
+        }
+        Why::SharedSupply => (
+            "shared_supply",
+            "it hangs on the power supplies of the rail that is isolated: it goes down too, unless \
+             that rail can be switched off alone",
+        ),
         Why::ControllerOut => {
             ("controller_out", "it may hang on the controller that comes out: nobody takes over")
         }
@@ -254,7 +268,7 @@ fn sheet(ask: &Ask<'_>, input: EffectsSheetInput) -> Result<File, Failure> {
             unit,
             message: found.message.clone(),
             redundancy: found.redundancy_message.clone(),
-            isolates: found.isolates_rail.then(|| slot.address.rail().to_string()),
+            isolates: found.isolates_rail.then(|| isolated(r, &slot)).transpose()?,
             loops: found.loops.iter().map(row).collect(),
             disturbed,
             scan: ScanLabel {
@@ -270,6 +284,44 @@ fn sheet(ask: &Ask<'_>, input: EffectsSheetInput) -> Result<File, Failure> {
         content_type: "application/pdf",
         bytes: effects_sheet(&sheet),
     })
+}
+
+/// The rail that is isolated, and those that hang on the same power supplies.
+fn isolated(r: &Reader<'_>, slot: &Slot) -> Result<String, Failure> {
+    let address = slot.address.rail();
+    let site = r.site().ok_or_else(find::empty)?;
+    let cabinet = described(r, &site, &address.cabinet())?;
+    let Some(rail) = cabinet.rail(&address) else { return Ok(address.to_string()) };
+    let source = &cabinet.source(rail).address;
+    let others = cabinet
+        .rails
+        .iter()
+        .filter(|one| one.address != address && cabinet.source(one).address == *source);
+    let others: Vec<_> = others.map(|one| one.address.to_string()).collect();
+    Ok(match others.is_empty() {
+        true => address.to_string(),
+        false => {
+            format!("{address} (and with it {}, on the same power supplies)", others.join(", "))
+        }
+    })
+}
+
+/// What work in a slot does to other units, for the method statement; empty where nothing.
+pub(super) fn on_others(r: &Reader<'_>, slot: &Slot) -> Result<String, Failure> {
+    let effects = of(r, slot)?;
+    if effects.disturbed.is_empty() {
+        return Ok(String::new());
+    }
+    let loops: usize = effects.disturbed.iter().map(|one| one.loops.len()).sum();
+    let (units, are) = match effects.disturbed.len() {
+        1 => ("1 other unit".to_owned(), "is"),
+        many => (format!("{many} other units"), "are"),
+    };
+    Ok(format!(
+        "{units} {are} disturbed, with {}: the list of effects names them, and the control room signs \
+         it before this work.",
+        counted(loops as u64, "loop")
+    ))
 }
 
 fn row(line: &EffectLine) -> EffectRow {

@@ -1,6 +1,6 @@
 //! The method statement of a swap, to carry along and to sign.
 
-use super::{find, label_sheet, swap, swap_check};
+use super::{find, label_sheet, swap, swap_check, swap_effects};
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command, File};
@@ -78,9 +78,11 @@ fn sheet(ask: &Ask<'_>, input: SwapSheetInput) -> Result<File, Failure> {
 }
 
 fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
-    let (site, slot, revision) = ask.read(|r| {
+    let (site, slot, others, revision) = ask.read(|r| {
         let site = r.site().ok_or_else(find::empty)?;
-        Ok((site.name, find::slot(r, &printed.slot)?, find::revision(r)?))
+        let slot = find::slot(r, &printed.slot)?;
+        let others = swap_effects::on_others(r, &slot)?;
+        Ok((site.name, slot, others, find::revision(r)?))
     })?;
     let line = |unit: &UnitLine| {
         format!("{} {}, serial {}, {}", unit.model, unit.model_title, unit.serial, unit.label_human)
@@ -124,6 +126,7 @@ fn page(ask: &Ask<'_>, printed: Printed) -> Result<SwapSheet, Failure> {
                 effect: effect(wired),
             })
             .collect(),
+        others,
         steps: printed
             .steps
             .into_iter()

@@ -46,6 +46,8 @@ pub struct RailDrawing {
     pub length_mm: f64,
     /// Below the top edge of the cabinet.
     pub y_mm: f64,
+    /// How its supply and its buses hang together with other rails, a sentence each.
+    pub joins: Vec<String>,
     /// Left to right.
     pub items: Vec<ItemDrawing>,
 }

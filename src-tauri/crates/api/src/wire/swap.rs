@@ -79,6 +79,8 @@ pub struct Check {
     pub barred: bool,
     pub findings: Vec<FindingLine>,
     pub loops: Vec<super::place::LoopLine>,
+    /// What the work does to other units, in a sentence; empty where it does nothing to them.
+    pub others: String,
     pub cautions: Vec<String>,
     pub steps: Vec<StepLine>,
     /// Minutes that all steps together will take.

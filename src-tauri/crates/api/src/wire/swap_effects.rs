@@ -71,7 +71,8 @@ pub struct DisturbedLine {
     pub slot: String,
     pub title: String,
     pub unit: UnitLine,
-    /// `supply_out`, `rail_isolated`, `controller_out` or `bus_opened`.
+    /// `supply_out`, `supply_too_small`, `rail_isolated`, `shared_supply`, `controller_out` or
+    /// `bus_opened`.
     pub why: String,
     pub why_message: String,
     pub loops: Vec<EffectLine>,

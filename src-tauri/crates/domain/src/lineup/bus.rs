@@ -1,4 +1,4 @@
-use super::{Item, Rail, What};
+use super::{Item, Rail, What, WholeBus};
 use crate::place::BusPosition;
 
 /// One bus of a rail: positions of its units and of the terminators that close it.
@@ -84,12 +84,11 @@ pub struct BusBudget {
     pub unknown: Vec<String>,
 }
 
-/// Adds up a bus. What states how many units or what current it allows heads the bus; of several
-/// (a redundant pair) the least counts, since each must serve alone.
-pub fn bus_budget(rail: &Rail, bus: &Bus<'_>) -> BusBudget {
+/// Adds up a bus over all its rails. What states how many units or what current it allows heads the
+/// bus; of several (a redundant pair) the least counts, since each must serve alone.
+pub fn bus_budget(bus: &WholeBus<'_>) -> BusBudget {
     let mut of = BusBudget::default();
-    for &at in &bus.units {
-        let item = &rail.items[at];
+    for (rail, item) in bus.units() {
         let Some(model) = item.meant() else {
             of.units += 1;
             of.unknown.push(rail.name_of(item));

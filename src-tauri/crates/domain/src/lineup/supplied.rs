@@ -3,6 +3,8 @@ use super::{
     voltage_drop_v,
 };
 use crate::model::{Feeds, Model};
+use crate::place::SlotAddress;
+use crate::rules::{RuleSetting, kept};
 
 /// The power supplies of a rail against all that they feed.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -10,12 +12,18 @@ pub struct Supplied {
     pub supplies: usize,
     /// What they deliver at the cabinet's temperature, the largest left out where one may fail, mA.
     pub available_ma: f64,
+    /// All of them together, mA.
+    pub together_ma: f64,
+    /// The largest, where it is left out.
+    pub left_out: Option<String>,
     /// For a moment, while units start, mA; none where the catalogue does not say.
     pub peak_ma: Option<f64>,
     /// Sum of the known loads, mA.
     pub drawn_ma: f64,
     /// Of it for slots that are empty now, mA.
     pub kept_ma: f64,
+    /// Of it on other rails that they feed, mA.
+    pub fed_ma: f64,
     /// As all of it starts together, mA: known loads only.
     pub starting_ma: f64,
     /// Several supplies, and nobody recorded whether one of them may fail: one is left out.
@@ -39,18 +47,54 @@ impl Default for Derating {
     }
 }
 
+impl Derating {
+    /// By the site's settings of the rule that adds supplies up.
+    pub fn kept(settings: &[RuleSetting]) -> Self {
+        let spec = super::specs().find(|spec| spec.name == "supply-budget");
+        spec.map_or_else(Self::default, |spec| {
+            let kept = kept(spec, settings);
+            Self { from_c: kept.limit("derating_from_c"), pct_k: kept.limit("derating_pct_k") }
+        })
+    }
+}
+
 /// Sets the power supplies on a rail against its units and those of rails that it feeds.
 ///
 /// Empty slots count with the model that they are kept for. Where a rail has supplies of both
 /// kinds, each feeds its own bases; `feeds` says which of the two is asked for.
 pub fn supplied(cabinet: &Cabinet, rail: &Rail, feeds: Feeds, derating: Derating) -> Supplied {
+    added(cabinet, rail, feeds, derating, None)
+}
+
+/// Sets the power supplies that stay against all that hangs on them while the one in a slot is out:
+/// those of its kind on its rail that are fitted, none of them left out.
+///
+/// None where no power supply stands in the slot.
+pub fn without(cabinet: &Cabinet, slot: &SlotAddress, derating: Derating) -> Option<Supplied> {
+    let rail = cabinet.rail(&slot.rail())?;
+    let is_it = |item: &&Item| item.place().is_some_and(|place| place.address == *slot);
+    let item = rail.items.iter().find(is_it).filter(|item| item.is_supply())?;
+    let feeds = item.feeds().unwrap_or(Feeds::Standard);
+    Some(added(cabinet, rail, feeds, derating, Some(slot)))
+}
+
+fn added(
+    cabinet: &Cabinet,
+    rail: &Rail,
+    feeds: Feeds,
+    derating: Derating,
+    out: Option<&SlotAddress>,
+) -> Supplied {
     let split = feeds_both(rail);
     let mut of = Supplied::default();
-    let mut largest_ma: f64 = 0.0;
+    let (mut largest_ma, mut largest) = (0.0, None);
     let (mut peaks_ma, mut largest_peak_ma) = (Some(0.0), 0.0f64);
     for item in rail.items.iter().filter(|item| item.is_supply()) {
         let kind = item.feeds().unwrap_or(Feeds::Standard);
-        if split && kind != feeds {
+        let stays = item
+            .place()
+            .is_some_and(|place| out.is_none_or(|out| place.filled && place.address != *out));
+        if split && kind != feeds || !stays {
             continue;
         }
         of.supplies += 1;
@@ -59,21 +103,26 @@ pub fn supplied(cabinet: &Cabinet, rail: &Rail, feeds: Feeds, derating: Derating
             of.unknown.push(rail.name_of(item));
             continue;
         };
-        of.available_ma += ma;
-        largest_ma = largest_ma.max(ma);
+        of.together_ma += ma;
+        if ma > largest_ma {
+            (largest_ma, largest) = (ma, Some(item));
+        }
         peaks_ma = peaks_ma.zip(peak).map(|(sum, peak)| sum + peak);
         largest_peak_ma = largest_peak_ma.max(peak.unwrap_or(0.0));
     }
-    of.peak_ma = peaks_ma;
+    (of.available_ma, of.peak_ma) = (of.together_ma, peaks_ma);
     of.redundancy_unknown = of.supplies > 1 && rail.redundant.is_none();
-    if of.supplies > 1 && rail.redundant != Some(false) {
+    if of.supplies > 1 && rail.redundant != Some(false) && out.is_none() {
         of.available_ma -= largest_ma;
         of.peak_ma = of.peak_ma.map(|peak| peak - largest_peak_ma);
+        of.left_out = largest.map(|item| rail.name_of(item));
     }
-    let fed = cabinet.rails.iter().filter(|other| other.fed_by.as_ref() == Some(&rail.address));
-    for on in std::iter::once(rail).chain(fed) {
-        for item in loads(on, split.then_some(feeds)) {
+    for (on, item) in cabinet.hanging_on(rail) {
+        if !split || item.is_safe() == (feeds == Feeds::IntrinsicallySafe) {
             of.load(on, item);
+            if on.address != rail.address {
+                of.fed_ma += item.meant().and_then(|model| model.current_24v_ma).unwrap_or(0.0);
+            }
         }
     }
     of
@@ -85,12 +134,8 @@ pub fn feeds_both(rail: &Rail) -> bool {
     has(Feeds::Standard) && has(Feeds::IntrinsicallySafe)
 }
 
-fn loads(rail: &Rail, feeds: Option<Feeds>) -> impl Iterator<Item = &Item> {
-    rail.items.iter().filter(move |item| {
-        let safe = item.is_safe();
-        let asked = feeds.is_none_or(|feeds| safe == (feeds == Feeds::IntrinsicallySafe));
-        item.place().is_some() && !item.is_supply() && asked
-    })
+fn loads(rail: &Rail) -> impl Iterator<Item = &Item> {
+    rail.items.iter().filter(|item| item.place().is_some() && !item.is_supply())
 }
 
 /// Current at a temperature and for a moment, mA; none without a rating.
@@ -103,6 +148,15 @@ fn delivers(model: &Model, inside_c: f64, derating: Derating) -> Option<(f64, Op
 }
 
 impl Supplied {
+    /// Whether they carry all that is drawn; none where something of it is not known.
+    pub fn carries(&self) -> Option<bool> {
+        match (self.supplies, self.unknown.is_empty()) {
+            (0, _) => Some(false),
+            (_, true) => Some(self.drawn_ma <= self.available_ma),
+            (_, false) => None,
+        }
+    }
+
     fn load(&mut self, rail: &Rail, item: &Item) {
         let model = item.meant();
         let Some(ma) = model.and_then(|model| model.current_24v_ma) else {
@@ -141,11 +195,11 @@ pub struct Along {
 /// Each unit carries the current of all behind it. `supply_v` and `least_v` hold where the
 /// catalogue gives no voltages of the supply or a unit. The line is as warm as the cabinet.
 pub fn along(cabinet: &Cabinet, rail: &Rail, supply_v: f64, least_v: f64) -> Along {
-    let source = rail.fed_by.as_ref().and_then(|by| cabinet.rail(by)).unwrap_or(rail);
+    let source = cabinet.source(rail);
     let supply = source.items.iter().find(|item| item.is_supply()).and_then(Item::meant);
     let supply_v = supply.and_then(|model| model.on_rail.supply_v).unwrap_or(supply_v);
     let mut of = Along { supply_v, last_v: supply_v, ..Along::default() };
-    let loads: Vec<_> = loads(rail, None).collect();
+    let loads: Vec<_> = loads(rail).collect();
     let mut behind_a = 0.0;
     for item in &loads {
         match item.meant().and_then(|model| model.current_24v_ma) {

@@ -1,7 +1,10 @@
+use super::supplies::{Stays, on_same_bus, on_same_supplies, stays};
 use super::{Clearance, Loop};
+use crate::lineup::{Cabinet, Derating};
 use crate::model::{BaseKind, Model, ModelKind};
 use crate::place::{BusPosition, Slot, SlotAddress};
 use crate::unit::{Condition, Unit};
+use std::collections::HashSet;
 
 /// What is to be worked on: one unit goes out of its slot, and perhaps another goes in.
 #[derive(Debug, Clone, Copy)]
@@ -11,6 +14,10 @@ pub struct Work<'a> {
     pub outgoing: Option<&'a Model>,
     pub loops: &'a [Loop],
     pub partner: Option<(&'a SlotAddress, Option<&'a Unit>)>,
+    /// The cabinet, with which rail feeds which and where buses go on; none where it is not known.
+    pub cabinet: Option<&'a Cabinet>,
+    /// How power supplies lose in the heat where their own data do not say.
+    pub derating: Derating,
 }
 
 /// Another unit of the cabinet.
@@ -31,7 +38,8 @@ pub struct Effects {
     pub redundancy: Redundancy,
     /// Whether the supply of the rail must be isolated.
     pub isolates_rail: bool,
-    /// Other units that the work disturbs, in the order of their slots.
+    /// Other units that the work disturbs, in the order of their slots; last those that stay up where
+    /// the rail can be switched off alone.
     pub disturbed: Vec<Disturbed>,
 }
 
@@ -59,8 +67,12 @@ pub struct Disturbed {
 pub enum Why {
     /// It is fed by the power supply that comes out.
     SupplyOut,
+    /// The power supplies that stay do not carry it, by what is recorded.
+    SupplyTooSmall,
     /// Its rail is isolated, since the slot must not be changed under power.
     RailIsolated,
+    /// Its rail hangs on the same power supplies as the one that is isolated.
+    SharedSupply,
     /// Its controller comes out and nobody takes over.
     ControllerOut,
     /// The bus runs through what comes out.
@@ -72,21 +84,25 @@ pub enum Why {
 /// `neighbours` are the other units of the cabinet. Rails of a cabinet that have no controller of
 /// their own are taken to hang on the one that comes out, and the bus to run through one-piece
 /// units and those with a base of their own, but not through modules on bases (common practice, no
-/// source): where the plant differs too much is announced, never too little.
+/// source): where the plant differs too much is announced, never too little. So rails on the same
+/// power supplies go down with the one that is isolated, and a power supply of which those that
+/// stay do not carry the load takes the rail along.
 pub fn effects(work: &Work<'_>, neighbours: &[Neighbour]) -> Effects {
     let rail = work.slot.address.rail();
-    let isolates_rail = !work.slot.hot_swap;
-    let redundancy = redundancy(work, isolates_rail);
-    let carried = matches!(redundancy, Redundancy::Carried(_));
     let is = |model: Option<&Model>, kind| model.is_some_and(|model| model.kind == kind);
     let other_supply = neighbours.iter().any(|one| {
         one.slot.address.rail() == rail && is(one.model.as_ref(), ModelKind::PowerSupply)
     });
-    let supply_out = is(work.outgoing, ModelKind::PowerSupply) && !other_supply;
+    let stays = stays(work, other_supply);
+    let isolates_rail = !work.slot.hot_swap || matches!(stays, Stays::TooLittle(_));
+    let on_supplies = on_same_supplies(work);
+    let redundancy = redundancy(work, &stays, isolates_rail.then_some(&on_supplies));
+    let carried = matches!(redundancy, Redundancy::Carried(_));
     let controller_out = is(work.outgoing, ModelKind::Controller) && !carried;
     let bus_opened = matches!(work.slot.base, BaseKind::OnePiece | BaseKind::Own)
         && work.slot.bus_position != BusPosition::Off
         && work.outgoing.is_some();
+    let on_bus_rails = on_same_bus(work);
     let own_controller = |one: &Neighbour| {
         let there = one.slot.address.rail();
         there != rail
@@ -97,14 +113,21 @@ pub fn effects(work: &Work<'_>, neighbours: &[Neighbour]) -> Effects {
     };
     let why = |one: &Neighbour| {
         let same_rail = one.slot.address.rail() == rail;
+        let shares_supply = on_supplies.contains(&one.slot.address);
         let on_bus = one.slot.bus_position != BusPosition::Off;
-        if same_rail && supply_out {
-            Some(Why::SupplyOut)
-        } else if same_rail && isolates_rail {
+        let fed = (same_rail || shares_supply) && !is(one.model.as_ref(), ModelKind::PowerSupply);
+        match stays {
+            Stays::Out if fed => return Some(Why::SupplyOut),
+            Stays::TooLittle(_) if fed => return Some(Why::SupplyTooSmall),
+            _ => {}
+        }
+        if same_rail && isolates_rail {
             Some(Why::RailIsolated)
+        } else if shares_supply && isolates_rail {
+            Some(Why::SharedSupply)
         } else if controller_out && on_bus && !own_controller(one) {
             Some(Why::ControllerOut)
-        } else if same_rail && bus_opened && on_bus {
+        } else if bus_opened && on_bus && on_bus_rails.contains(&one.slot.address.rail()) {
             Some(Why::BusOpened)
         } else {
             None
@@ -120,22 +143,34 @@ pub fn effects(work: &Work<'_>, neighbours: &[Neighbour]) -> Effects {
         })
     });
     let mut disturbed: Vec<_> = disturbed.collect();
-    disturbed.sort_by(|a, b| a.slot.cmp(&b.slot));
+    // What may stay up comes last.
+    let last = |one: &Disturbed| one.why == Why::SharedSupply;
+    disturbed.sort_by(|a, b| (last(a), &a.slot).cmp(&(last(b), &b.slot)));
     Effects { loops: work.loops.to_vec(), redundancy, isolates_rail, disturbed }
 }
 
-fn redundancy(work: &Work<'_>, isolates_rail: bool) -> Redundancy {
+/// Who carries the function; `isolated` are slots of other rails that go down with the rail, none
+/// where it stays energised.
+fn redundancy(
+    work: &Work<'_>,
+    stays: &Stays,
+    isolated: Option<&HashSet<SlotAddress>>,
+) -> Redundancy {
     let Some((address, partner)) = work.partner else { return Redundancy::Single };
     let lost = |why: String| Redundancy::Lost(address.clone(), why);
-    match partner {
-        None => lost("the partner slot is empty".to_owned()),
-        Some(unit) if unit.condition != Condition::Good => {
+    let goes_down = |isolated: &HashSet<SlotAddress>| {
+        address.rail() == work.slot.address.rail() || isolated.contains(address)
+    };
+    match (partner, stays) {
+        (None, _) => lost("the partner slot is empty".to_owned()),
+        (Some(unit), _) if unit.condition != Condition::Good => {
             lost(format!("the partner is {}", unit.condition.word()))
         }
-        Some(_) if isolates_rail && address.rail() == work.slot.address.rail() => {
-            lost("the partner stands on the rail that is isolated".to_owned())
+        (Some(_), Stays::TooLittle(why)) => lost(why.clone()),
+        (Some(_), _) if isolated.is_some_and(goes_down) => {
+            lost("the partner stands on a rail that is isolated".to_owned())
         }
-        Some(_) => Redundancy::Carried(address.clone()),
+        (Some(_), _) => Redundancy::Carried(address.clone()),
     }
 }
 

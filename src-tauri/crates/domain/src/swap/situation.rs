@@ -1,8 +1,8 @@
 use crate::journal::Purpose;
 use crate::key::KeyScheme;
 use crate::label::LabelCode;
-use crate::lineup::Cabinet;
-use crate::loops::Loop;
+use crate::lineup::{Cabinet, Derating};
+use crate::loops::{Loop, Stays, Work, stays};
 use crate::model::Model;
 use crate::place::{Slot, SlotAddress};
 use crate::register::{Reservation, View};
@@ -95,6 +95,27 @@ impl Seat {
             outgoing,
             partner,
             today,
+        }
+    }
+
+    /// The same as work that takes the unit out.
+    pub fn work(&self) -> Work<'_> {
+        Work {
+            slot: &self.slot,
+            outgoing: self.outgoing.as_ref().map(|(_, model)| model),
+            loops: &self.loops,
+            partner: self.partner.as_ref().map(|(address, unit)| (address, unit.as_ref())),
+            cabinet: self.cabinet.as_deref(),
+            derating: Derating::kept(&self.settings),
+        }
+    }
+
+    /// Why the power supplies that stay do not carry their load while the unit is out, in words;
+    /// none where they do, and where no power supply comes out.
+    pub fn supply_too_small(&self) -> Option<String> {
+        match stays(&self.work(), true) {
+            Stays::TooLittle(why) => Some(why),
+            Stays::Fed | Stays::Out => None,
         }
     }
 

@@ -93,6 +93,16 @@ pub struct Rail {
     pub title: &'static str,
     pub slots: Vec<Slot>,
     pub items: Vec<Item>,
+    pub links: Links,
+}
+
+/// How a rail hangs together with others of its cabinet; empty where it stands alone.
+#[derive(Default)]
+pub struct Links {
+    pub fed_by: String,
+    pub supply_redundant: &'static str,
+    pub bus_left: String,
+    pub bus_right: String,
 }
 
 pub struct Item {
@@ -225,7 +235,8 @@ impl RailKind {
         layout.item("blank", "MP-BLK24", 24.0);
         layout.item("end_support", "MP-ENS1", 8.0);
         let Layout { address, slots, items, .. } = layout;
-        Rail { address, y_mm: 350 + 450 * rail as u32, title: self.title(), slots, items }
+        let (y_mm, links) = (350 + 450 * rail as u32, Links::default());
+        Rail { address, y_mm, title: self.title(), slots, items, links }
     }
 
     /// How many slots a rail gets at most.

@@ -1,16 +1,40 @@
 //! Buses: closed at both ends, unbroken between, not overloaded, every unit with its own number.
 
 use super::{Findings, figure, named};
-use crate::lineup::{Bus, Cabinet, Item, Rail, What, bus_budget, buses};
+use crate::lineup::{Bus, Cabinet, Item, Rail, What, WholeBus, bus_budget, buses};
 use crate::model::BaseKind;
-use crate::place::BusPosition;
+use crate::place::{BusPosition, RailAddress};
 
 /// Name of a bus with a blank before it where it has one.
 fn called(bus: &Bus<'_>) -> String {
     if bus.name.is_empty() { "the bus".to_owned() } else { format!("bus {:?}", bus.name) }
 }
 
-pub(super) fn ends(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
+/// The bus over all its rails where it is added up on this one; says so where it is elsewhere.
+fn added_up<'c>(
+    cabinet: &'c Cabinet,
+    rail: &'c Rail,
+    bus: &Bus<'c>,
+    found: &mut Findings<'_>,
+) -> Option<(WholeBus<'c>, String)> {
+    let whole = cabinet.whole_bus(rail, bus);
+    let at = &whole.counted_at().address;
+    if *at != rail.address {
+        let said = format!("{} runs on {at} too and is counted there", called(bus));
+        found.pass(&rail.address, said);
+        return None;
+    }
+    let rails: Vec<_> = whole.rails.iter().map(|(rail, _)| rail.address.to_string()).collect();
+    let called = match rails.split_last() {
+        Some((last, before)) if !before.is_empty() => {
+            format!("{} on {} and {last}", called(bus), before.join(", "))
+        }
+        _ => called(bus),
+    };
+    Some((whole, called))
+}
+
+pub(super) fn ends(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     let all = buses(rail);
     let unclear = all.unclear.iter().map(|&at| &rail.items[at]);
     let unclear: Vec<_> = unclear.map(|item| rail.name_of(item)).collect();
@@ -41,7 +65,8 @@ pub(super) fn ends(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
             ("right", right + usize::from(closes_right), &rail.bus_right),
         ] {
             match (count, goes_on) {
-                (1, None) | (0, Some(_)) => {}
+                (0, Some(on)) => taken_on(cabinet, rail, &called, on, found),
+                (1, None) => {}
                 (0, None) => {
                     let said = format!("no terminator closes the {side} end of {called}");
                     let to_do = "fit one there, or record on which rail the bus goes on (bus_left, bus_right in rails.csv)";
@@ -69,6 +94,23 @@ pub(super) fn ends(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
             };
             found.pass(&rail.address, said);
         }
+    }
+}
+
+/// Whether the rail on which a bus goes on says so too; nothing is known of other cabinets here.
+fn taken_on(
+    cabinet: &Cabinet,
+    rail: &Rail,
+    called: &str,
+    on: &RailAddress,
+    found: &mut Findings<'_>,
+) {
+    let Some(next) = cabinet.rail(on) else { return };
+    let back = [&next.bus_left, &next.bus_right];
+    if !back.into_iter().flatten().any(|to| *to == rail.address) {
+        let said = format!("{called} goes on to {on}, of which no such thing is recorded");
+        let to_do = "look where the bus runs, and record it of both rails (bus_left, bus_right in rails.csv)";
+        found.unknown(&rail.address, said, to_do);
     }
 }
 
@@ -166,10 +208,10 @@ pub(super) fn positions(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     }
 }
 
-pub(super) fn units(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
+pub(super) fn units(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     for bus in &buses(rail).buses {
-        let budget = bus_budget(rail, bus);
-        let called = called(bus);
+        let Some((whole, called)) = added_up(cabinet, rail, bus, found) else { continue };
+        let budget = bus_budget(&whole);
         let set = found.limit("units");
         let most = budget.units_max.map(f64::from).or((set > 0.0).then_some(set));
         let Some(most) = most else {
@@ -188,10 +230,10 @@ pub(super) fn units(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     }
 }
 
-pub(super) fn budget(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
+pub(super) fn budget(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     for bus in &buses(rail).buses {
-        let of = bus_budget(rail, bus);
-        let called = called(bus);
+        let Some((whole, called)) = added_up(cabinet, rail, bus, found) else { continue };
+        let of = bus_budget(&whole);
         let drawn = figure(of.drawn_ma, 0);
         let Some(supply_ma) = of.supply_ma else {
             let said = format!("{called} draws {drawn} mA; what its head delivers is not known");
@@ -218,11 +260,11 @@ pub(super) fn budget(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     }
 }
 
-pub(super) fn addresses(_: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
+pub(super) fn addresses(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     for bus in &buses(rail).buses {
+        let Some((whole, called)) = added_up(cabinet, rail, bus, found) else { continue };
         let before = found.count();
-        let called = called(bus);
-        let places = bus.units.iter().filter_map(|&at| rail.items[at].place());
+        let places = whole.units().filter_map(|(_, item)| item.place());
         let (mut known, mut unknown) = (Vec::new(), Vec::new());
         for place in places {
             match place.bus_address {

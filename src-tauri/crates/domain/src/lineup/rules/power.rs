@@ -29,7 +29,8 @@ fn own_supply(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) -> bool 
     }
     match &rail.fed_by {
         Some(by) if cabinet.rail(by).is_some() => {
-            found.pass(&rail.address, format!("fed by {by} and counted there"));
+            let source = &cabinet.source(rail).address;
+            found.pass(&rail.address, format!("fed by {source} and counted there"));
         }
         Some(by) => {
             let said = format!("fed by {by}, which is not in this cabinet");
@@ -58,9 +59,21 @@ pub(super) fn budget(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     for (feeds, called) in each(rail) {
         let of = supplied(cabinet, rail, *feeds, derating(found));
         let usable_ma = of.available_ma * (1.0 - found.limit("reserve_pct") / 100.0);
-        let said = budget_said(cabinet, &of, called, usable_ma);
+        let free_pct = found.limit("reserve_pct");
+        let said = match free_pct > 0.0 {
+            true => {
+                let said = budget_said(cabinet, rail, &of, called, usable_ma);
+                format!("{said} with {} % kept free", figure(free_pct, 0))
+            }
+            false => budget_said(cabinet, rail, &of, called, usable_ma),
+        };
         if of.drawn_ma > usable_ma && of.unknown.is_empty() {
-            let to_do = "fit a larger supply, move units to another, or cool the cabinet";
+            let to_do = match of.left_out {
+                Some(_) => {
+                    "make each supply large enough to carry all alone, move units to another, or cool the cabinet"
+                }
+                None => "fit a larger supply, move units to another, or cool the cabinet",
+            };
             found.broken(&rail.address, said, to_do);
         } else if !of.unknown.is_empty() {
             let said = format!("{said}, without {}", named(&of.unknown));
@@ -79,17 +92,42 @@ pub(super) fn budget(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     }
 }
 
-fn budget_said(cabinet: &Cabinet, of: &Supplied, called: &str, usable_ma: f64) -> String {
-    let kept = match of.kept_ma > 0.0 {
-        true => format!(", {} mA of it for empty slots", figure(of.kept_ma, 0)),
-        false => String::new(),
-    };
+fn budget_said(
+    cabinet: &Cabinet,
+    rail: &Rail,
+    of: &Supplied,
+    called: &str,
+    usable_ma: f64,
+) -> String {
+    let mut parts = Vec::new();
+    if of.fed_ma > 0.0 {
+        let fed = cabinet.rails.iter().filter(|one| {
+            one.address != rail.address && cabinet.source(one).address == rail.address
+        });
+        let fed: Vec<_> = fed.map(|one| one.address.to_string()).collect();
+        parts.push(format!("{} mA of it on {}", figure(of.fed_ma, 0), named(&fed)));
+    }
+    if of.kept_ma > 0.0 {
+        parts.push(format!("{} mA of it for empty slots", figure(of.kept_ma, 0)));
+    }
+    let parts: String = parts.iter().map(|part| format!(", {part}")).collect();
     format!(
-        "{} mA are drawn{kept}; {called} gives {} mA at {} °C",
+        "{} mA are drawn{parts}; {} {} mA at {} °C",
         figure(of.drawn_ma, 0),
+        gives(of, called),
         figure(usable_ma, 0),
         figure(cabinet.inside_c, 1)
     )
+}
+
+/// What gives the current that counts, as the beginning of a sentence about it.
+fn gives(of: &Supplied, called: &str) -> String {
+    match &of.left_out {
+        Some(largest) if of.supplies == 2 => format!("without {largest} {called} that stays gives"),
+        Some(largest) => format!("without {largest} the supplies that stay give"),
+        None if of.supplies > 1 => "the supplies together give".to_owned(),
+        None => format!("{called} gives"),
+    }
 }
 
 pub(super) fn start(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
@@ -99,9 +137,11 @@ pub(super) fn start(cabinet: &Cabinet, rail: &Rail, found: &mut Findings<'_>) {
     for (feeds, called) in each(rail) {
         let of = supplied(cabinet, rail, *feeds, derating(found));
         let peak_ma = of.peak_ma.unwrap_or(of.available_ma);
-        let (draws, gives) = (figure(of.starting_ma, 0), figure(peak_ma, 0));
-        let said =
-            format!("all units start with {draws} mA; {called} gives {gives} mA for a moment");
+        let (draws, peak) = (figure(of.starting_ma, 0), figure(peak_ma, 0));
+        let said = format!(
+            "all units start with {draws} mA; {} {peak} mA for a moment",
+            gives(&of, called)
+        );
         let missing: Vec<_> = of.unknown.iter().chain(&of.unknown_start).cloned().collect();
         if of.starting_ma > peak_ma && of.peak_ma.is_some() {
             let to_do = "start units one after the other, or fit a supply with a higher peak";

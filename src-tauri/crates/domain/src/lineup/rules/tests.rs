@@ -487,13 +487,106 @@ fn a_bus_is_closed_once_and_only_at_its_ends() {
         c.rails[0].items.remove(2);
     };
     assert!(found(closes_alone, "bus-ends").iter().all(|(s, _)| *s == Severity::Pass));
-    let goes_on: Change = |c| {
-        c.rails[0].bus_right = RailAddress::parse("+K1.2").ok();
-        c.rails[0].items.remove(7);
-    };
+    let goes_on: Change = |c| *c = joined();
     assert!(found(goes_on, "bus-ends").iter().all(|(s, _)| *s == Severity::Pass));
+    let of_one_rail_only: Change = |c| {
+        *c = joined();
+        c.rails[1].bus_left = None;
+    };
+    says(of_one_rail_only, "bus-ends", "goes on to +K1.2, of which no such thing is recorded");
     let goes_on_closed: Change = |c| c.rails[0].bus_right = RailAddress::parse("+K1.2").ok();
     says(goes_on_closed, "bus-ends", "goes on to +K1.2, yet a terminator closes");
+}
+
+/// The first rail feeds the second, and its bus goes on there: no terminator stands between them,
+/// and the second has no head of its own.
+fn joined() -> Cabinet {
+    let mut cabinet = good();
+    let [first, second] = cabinet.rails.as_mut_slice() else { panic!("two rails") };
+    (first.bus_right, second.bus_left) =
+        (Some(second.address.clone()), Some(first.address.clone()));
+    second.fed_by = Some(first.address.clone());
+    first.items.remove(7);
+    let head_or_end = |item: &Item| {
+        matches!(item.what, What::Terminator) && item.x_mm < 200.0
+            || item.meant().is_some_and(|model| ["BC", "PS"].contains(&model.part_no.as_str()))
+    };
+    second.items.retain(|item| !head_or_end(item));
+    for item in &mut second.items {
+        if let What::Slot(place) = &mut item.what {
+            place.bus_address = place.bus_address.map(|number| number + 20);
+        }
+    }
+    cabinet
+}
+
+#[test]
+fn a_bus_that_goes_on_to_another_rail_is_counted_once_and_whole() {
+    let said = |change: Change, rule: &str, rail: &str| {
+        let mut cabinet = joined();
+        change(&mut cabinet);
+        let found = check(&cabinet, &[], &[]);
+        let of = of_rail(&found, rule, rail);
+        assert_eq!(of.len(), 1, "{of:#?}");
+        (of[0].severity, of[0].compared.clone())
+    };
+    let units = "bus \"io\" on +K1.1 and +K1.2 has 5 units, 32 are allowed";
+    assert_eq!(said(|_| {}, "bus-units", "+K1.1"), (Severity::Pass, units.to_owned()));
+    let there = "bus \"io\" runs on +K1.1 too and is counted there";
+    for rule in ["bus-units", "bus-budget", "bus-addresses"] {
+        assert_eq!(said(|_| {}, rule, "+K1.2"), (Severity::Pass, there.to_owned()));
+    }
+    let few: Change = |c| fact(c, 0, 3, |model| model.on_rail.bus_units_max = Some(4));
+    assert_eq!(said(few, "bus-units", "+K1.1").0, Severity::Stop);
+    let weak: Change = |c| fact(c, 0, 3, |model| model.on_rail.bus_supply_ma = Some(80.0));
+    assert_eq!(said(weak, "bus-budget", "+K1.1").0, Severity::Stop);
+    let twice: Change = |c| {
+        if let What::Slot(place) = &mut c.rails[1].items[2].what {
+            place.bus_address = Some(4);
+        }
+    };
+    let (severity, compared) = said(twice, "bus-addresses", "+K1.1");
+    assert!(severity == Severity::Stop && compared.contains("+K1.2."), "{compared}");
+}
+
+#[test]
+fn what_is_added_up_on_another_rail_concerns_this_one_too() {
+    let mut cabinet = joined();
+    fact(&mut cabinet, 0, 1, |model| model.supply_rating_ma = Some(900.0));
+    fact(&mut cabinet, 0, 3, |model| model.on_rail.bus_units_max = Some(4));
+    let found = check(&cabinet, &[], &[]);
+    let stops = |rail: usize| {
+        let of = found.iter().filter(|found| {
+            found.severity == Severity::Stop && cabinet.concerns(&cabinet.rails[rail], found)
+        });
+        of.map(|found| (&*found.rule, found.at.as_str())).collect::<Vec<_>>()
+    };
+    let both = [("bus-units", "+K1.1"), ("supply-budget", "+K1.1")];
+    assert_eq!(stops(0), both);
+    assert_eq!(stops(1), both, "whoever plans the second rail must see it");
+    cabinet.rails[1].bus_left = None;
+    cabinet.rails[0].bus_right = None;
+    cabinet.rails[1].fed_by = None;
+    assert!(!cabinet.concerns(&cabinet.rails[1], of_rail(&found, "bus-units", "+K1.1")[0]));
+}
+
+/// Of two supplies that may fail one at a time, the sentence names the one that is left out.
+#[test]
+fn a_redundant_pair_is_judged_by_the_one_that_stays() {
+    let mut cabinet = good();
+    let mut small = cabinet.rails[0].items[1].clone();
+    if let What::Slot(place) = &mut small.what {
+        place.address = SlotAddress::parse("+K1.1.09").unwrap();
+    }
+    cabinet.rails[0].items.insert(2, small);
+    fact(&mut cabinet, 0, 2, |model| model.supply_rating_ma = Some(500.0));
+    cabinet.rails[0].redundant = Some(true);
+    let found = check(&cabinet, &[], &[]);
+    let budget = of_rail(&found, "supply-budget", "+K1.1")[0];
+    assert_eq!(budget.severity, Severity::Stop);
+    let said = "without +K1.1.01 the supply that stays gives 500 mA at 38 °C";
+    assert!(budget.compared.ends_with(said), "{}", budget.compared);
+    assert!(budget.to_do.starts_with("make each supply large enough"), "{}", budget.to_do);
 }
 
 #[test]

@@ -1,5 +1,6 @@
 use super::{Act, Asked, Broken, Demand, Facts, Procedure, Step, broken};
 use crate::label::LabelCode;
+use crate::place::RailAddress;
 use crate::swap::Situation;
 
 /// What the words in braces stand for.
@@ -7,6 +8,10 @@ use crate::swap::Situation;
 pub struct Names {
     pub slot: (String, LabelCode),
     pub rail: String,
+    /// The rail on which its power supplies stand.
+    pub supply_rail: String,
+    /// Every rail that hangs on them.
+    pub fed_rails: Vec<String>,
     /// Label and model of what comes out.
     pub out: Option<(LabelCode, String)>,
     /// Label and model of what goes in.
@@ -20,9 +25,11 @@ pub struct Names {
 }
 
 /// Words in braces that a text may hold.
-pub(super) const WORDS: [&str; 12] = [
+pub(super) const WORDS: [&str; 14] = [
     "slot",
     "rail",
+    "supply_rail",
+    "fed_rails",
     "out",
     "out_model",
     "in",
@@ -78,9 +85,13 @@ pub(super) fn acts(procedure: &Procedure, facts: &Facts) -> (Vec<Act>, Vec<(usiz
 
 impl Names {
     pub fn of(s: &Situation<'_>) -> Self {
+        let rail = s.seat.slot.address.rail();
+        let (supply_rail, fed_rails) = supplies(s, &rail);
         Self {
             slot: (s.seat.slot.address.to_string(), s.seat.slot.label),
-            rail: s.seat.slot.address.rail().to_string(),
+            rail: rail.to_string(),
+            supply_rail,
+            fed_rails,
             out: s.seat.outgoing.as_ref().map(|(unit, _)| (unit.label, unit.model.to_string())),
             into: (s.spare.unit.label, s.spare.unit.model.to_string()),
             key: s.seat.slot.key.as_ref().map(ToString::to_string),
@@ -107,6 +118,8 @@ impl Names {
         Some(match word {
             "slot" => self.slot.0.clone(),
             "rail" => self.rail.clone(),
+            "supply_rail" => self.supply_rail.clone(),
+            "fed_rails" => self.fed_rails.join(" and "),
             "out" => self.out.as_ref()?.0.human(),
             "out_model" => self.out.as_ref()?.1.clone(),
             "in" => self.into.0.human(),
@@ -137,6 +150,17 @@ impl Names {
         }
         filled
     }
+}
+
+/// The rail on which the power supplies of a rail stand, and all that hang on them.
+fn supplies(s: &Situation<'_>, rail: &RailAddress) -> (String, Vec<String>) {
+    let known = s.seat.cabinet.as_ref().and_then(|cabinet| Some((cabinet, cabinet.rail(rail)?)));
+    let Some((cabinet, known)) = known else {
+        return (rail.to_string(), vec![rail.to_string()]);
+    };
+    let source = cabinet.source(known);
+    let fed = cabinet.rails.iter().filter(|one| cabinet.source(one).address == source.address);
+    (source.address.to_string(), fed.map(|one| one.address.to_string()).collect())
 }
 
 /// Cuts a text into what stands before each word in braces, and that word.

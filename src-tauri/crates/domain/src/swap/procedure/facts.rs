@@ -52,17 +52,22 @@ pub enum Wired {
 
 impl Facts {
     /// Reads them off a slot and a spare.
+    ///
+    /// A power supply whose partner does not carry all that hangs on the two counts as one without
+    /// a partner that comes out with its rail isolated.
     pub fn of(s: &Situation<'_>) -> Self {
         let pluggable = pluggable(s.seat.slot.base);
+        let carried = s.seat.supply_too_small().is_none();
         Self {
             base: s.seat.slot.base,
             occupied: s.seat.outgoing.is_some(),
             redundancy: match &s.seat.partner {
                 None => Redundancy::Single,
-                Some((_, Some(_))) => Redundancy::Partner,
+                Some((_, Some(_))) if carried => Redundancy::Partner,
+                Some((_, Some(_))) => Redundancy::Single,
                 Some((_, None)) => Redundancy::PartnerMissing,
             },
-            hot_swap: s.seat.slot.hot_swap,
+            hot_swap: s.seat.slot.hot_swap && carried,
             bus: s.seat.slot.bus_position,
             intrinsically_safe: s.seat.slot.base == BaseKind::IntrinsicallySafe
                 || s.spare.model.intrinsically_safe,

@@ -1,11 +1,13 @@
 //! What work in a slot does to loops and to other units.
 
 use super::made::{address, model, seat, unit, wired};
+use crate::lineup::{Cabinet, What};
 use crate::loops::{Clearance, Effects, Neighbour, Redundancy, Why, Work, effects};
-use crate::model::{BaseKind, ModelKind};
-use crate::place::{BusPosition, Slot};
+use crate::model::{BaseKind, Model, ModelKind};
+use crate::place::{BusPosition, RailAddress, Slot};
 use crate::swap::Seat;
 use crate::unit::Condition;
+use std::sync::Arc;
 
 fn neighbour(number: u32, slot: &str, kind: ModelKind) -> Neighbour {
     let slot = Slot { address: address(slot), ..seat().slot };
@@ -27,14 +29,124 @@ fn neighbours() -> Vec<Neighbour> {
     ]
 }
 
+/// The same where nothing is known of the cabinet.
 fn of(seat: &Seat, neighbours: &[Neighbour]) -> Effects {
-    let work = Work {
-        slot: &seat.slot,
-        outgoing: seat.outgoing.as_ref().map(|(_, model)| model),
-        loops: &seat.loops,
-        partner: seat.partner.as_ref().map(|(address, unit)| (address, unit.as_ref())),
-    };
-    effects(&work, neighbours)
+    effects(&Work { cabinet: None, ..seat.work() }, neighbours)
+}
+
+/// Rail 3 feeds rail 1, and its bus goes on there.
+fn joined() -> Cabinet {
+    let mut cabinet = Cabinet::clone(seat().cabinet.as_ref().unwrap());
+    let mut fed = cabinet.rails[0].clone();
+    fed.address = RailAddress::parse("+K12.1").unwrap();
+    fed.items.retain(|item| !item.is_supply());
+    for (item, slot) in fed.items.iter_mut().zip(["+K12.1.02", "+K12.1.03", "+K12.1.04"]) {
+        if let What::Slot(place) = &mut item.what {
+            place.address = address(slot);
+        }
+    }
+    (fed.fed_by, fed.bus_left) =
+        (Some(cabinet.rails[0].address.clone()), Some(cabinet.rails[0].address.clone()));
+    cabinet.rails[0].bus_right = Some(fed.address.clone());
+    cabinet.rails.push(fed);
+    cabinet
+}
+
+/// The power supply of rail 3, with the second one in `+K12.3.09` of this rating (mA).
+fn supply_of(second_ma: f64) -> (Seat, Vec<Neighbour>) {
+    let mut seat = seat();
+    let mut cabinet = joined();
+    let mut second = cabinet.rails[0].items[0].clone();
+    let mut small = Model::clone(second.model.as_ref().unwrap());
+    small.supply_rating_ma = Some(second_ma);
+    second.model = Some(Arc::new(small.clone()));
+    if let What::Slot(place) = &mut second.what {
+        place.address = address("+K12.3.09");
+    }
+    cabinet.rails[0].items.push(second);
+    cabinet.rails[0].redundant = Some(true);
+    seat.slot.address = address("+K12.3.01");
+    seat.slot.base = BaseKind::Own;
+    seat.slot.bus_position = BusPosition::Off;
+    seat.slot.hot_swap = true;
+    seat.outgoing.as_mut().unwrap().1 =
+        Model::clone(cabinet.rails[0].items[0].model.as_ref().unwrap());
+    seat.partner = Some((address("+K12.3.09"), Some(unit("MP-B", 13, "+K12.3.09"))));
+    seat.cabinet = Some(Arc::new(cabinet));
+    let mut neighbours = neighbours();
+    neighbours.retain(|one| one.slot.address != seat.slot.address);
+    neighbours.iter_mut().for_each(|one| {
+        if one.slot.address == address("+K12.3.09") {
+            one.model = Some(small.clone());
+        }
+    });
+    (seat, neighbours)
+}
+
+/// Drawn are 2 heads and 4 modules of 130 mA each: 780 mA.
+#[test]
+fn a_redundant_supply_takes_all_rails_along_that_its_partner_does_not_carry() {
+    let (seat, neighbours) = supply_of(780.0);
+    let found = effects(&seat.work(), &neighbours);
+    assert_eq!(disturbed(&found), []);
+    assert_eq!(found.redundancy, Redundancy::Carried(address("+K12.3.09")));
+    assert!(!found.isolates_rail);
+    assert_eq!(seat.supply_too_small(), None);
+
+    let (seat, neighbours) = supply_of(779.0);
+    let found = effects(&seat.work(), &neighbours);
+    let fed = ["+K12.1.02", "+K12.1.03", "+K12.3.05"].map(|slot| (slot, Why::SupplyTooSmall));
+    let partner = [("+K12.3.09", Why::RailIsolated)];
+    assert_eq!(disturbed(&found), [&fed[..], &partner].concat());
+    let Redundancy::Lost(_, why) = &found.redundancy else { panic!("{:?}", found.redundancy) };
+    assert_eq!(why, "780 mA are drawn, and what stays gives 779 mA at 38 °C");
+    assert!(found.isolates_rail, "the steps go by this too");
+
+    // What is not recorded is not relied on.
+    let (mut seat, neighbours) = supply_of(5000.0);
+    let mut cabinet = Cabinet::clone(seat.cabinet.as_ref().unwrap());
+    let mut silent = model("MP-A");
+    silent.current_24v_ma = None;
+    cabinet.rails[1].items[1].model = Some(Arc::new(silent));
+    seat.cabinet = Some(Arc::new(cabinet));
+    let found = effects(&seat.work(), &neighbours);
+    assert!(matches!(found.redundancy, Redundancy::Lost(..)), "{:?}", found.redundancy);
+    assert_eq!(found.disturbed.len(), 4);
+}
+
+#[test]
+fn rails_on_the_same_supplies_go_down_with_the_one_that_is_isolated() {
+    let mut seat = seat();
+    seat.slot.hot_swap = false;
+    seat.cabinet = Some(Arc::new(joined()));
+    let own = ["+K12.3.01", "+K12.3.05", "+K12.3.09"].map(|slot| (slot, Why::RailIsolated));
+    let other = [("+K12.1.02", Why::SharedSupply), ("+K12.1.03", Why::SharedSupply)];
+    let found = effects(&seat.work(), &neighbours());
+    assert_eq!(disturbed(&found), [&own[..], &other].concat());
+    // It is the same the other way round, and a partner there carries nothing.
+    seat.slot.address = address("+K12.1.04");
+    let found = effects(&seat.work(), &neighbours());
+    let back = found.disturbed.iter().find(|one| one.slot == address("+K12.3.05"));
+    assert_eq!(back.map(|one| one.why), Some(Why::SharedSupply));
+    assert!(matches!(found.redundancy, Redundancy::Lost(..)), "{:?}", found.redundancy);
+}
+
+#[test]
+fn a_bus_that_goes_on_is_opened_on_every_rail() {
+    let mut seat = controller();
+    seat.outgoing.as_mut().unwrap().1.kind = ModelKind::ModuleOnePiece;
+    seat.slot.hot_swap = true;
+    let alone: Vec<_> = disturbed(&effects(&seat.work(), &neighbours()))
+        .into_iter()
+        .filter(|(slot, _)| slot.starts_with("+K12.1"))
+        .map(|(slot, _)| slot.to_owned())
+        .collect();
+    assert_eq!(alone, [""; 0]);
+    seat.cabinet = Some(Arc::new(joined()));
+    let found = effects(&seat.work(), &neighbours());
+    let on_other = disturbed(&found).into_iter().filter(|(slot, _)| slot.starts_with("+K12.1"));
+    let opened = [("+K12.1.02", Why::BusOpened), ("+K12.1.03", Why::BusOpened)];
+    assert_eq!(on_other.collect::<Vec<_>>(), opened);
 }
 
 fn disturbed(effects: &Effects) -> Vec<(&str, Why)> {

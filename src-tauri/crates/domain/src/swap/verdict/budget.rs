@@ -18,8 +18,8 @@ pub(super) fn heat(s: &Situation<'_>) -> Vec<Said> {
     after(s, &["cabinet-heat"])
 }
 
-/// What the named rules of a line-up find at the slot's rail, at the rail that feeds it and at the
-/// cabinet once the spare stands in the slot.
+/// What the named rules of a line-up find at the slot's rail, at the rail that feeds it, at those on
+/// its bus and at the cabinet once the spare stands in the slot.
 ///
 /// What was broken as gravely before is a caution at most: the swap does not make it.
 fn after(s: &Situation<'_>, names: &[&str]) -> Vec<Said> {
@@ -33,15 +33,16 @@ fn after(s: &Situation<'_>, names: &[&str]) -> Vec<Said> {
     let here = s.seat.slot.address.rail();
     let model = Arc::new(s.spare.model.clone());
     let mut cabinet = Cabinet::clone(before);
-    let mut at = vec![cabinet.address.to_string(), here.to_string()];
     if let Some(rail) = cabinet.rails.iter_mut().find(|rail| rail.address == here) {
         *rail = rail.with_unit(&s.seat.slot.address, &model);
-        at.extend(rail.fed_by.iter().map(ToString::to_string));
     }
     let settings = only(&s.seat.settings, names);
     let found_before = check(before, &settings, &[]);
     // Some rules cannot be switched off.
-    let asked = |found: &lineup::Finding| at.contains(&found.at) && names.contains(&&*found.rule);
+    let rail = cabinet.rail(&here);
+    let asked = |found: &lineup::Finding| {
+        names.contains(&&*found.rule) && rail.is_some_and(|rail| cabinet.concerns(rail, found))
+    };
     let found = check(&cabinet, &settings, &[]).into_iter().filter(asked);
     found
         .map(|found| {

@@ -20,6 +20,12 @@ pub(super) fn partner(s: &Situation<'_>) -> Option<Said> {
             "do not rely on it: clear the effect with operations as if there were none",
         ));
     }
+    if let Some(why) = s.seat.supply_too_small() {
+        return Some(fails(
+            format!("the redundant partner in {address} does not carry the load alone: {why}"),
+            "count on everything on it going down: clear that with operations, then isolate it",
+        ));
+    }
     let missing: Vec<_> = [
         (&partner.revision, "the partner's revision"),
         (&partner.firmware, "the partner's firmware"),
