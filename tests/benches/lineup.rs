@@ -4,7 +4,7 @@
 //! addresses) asked of flat tables, each by one pass over the table for each rail, as a query
 //! without an index would. It looks at `SLOTKEEP_BENCH_RAILS` rails (300), and is reckoned up to
 //! all of them; ours answers every rule for every rail. `SLOTKEEP_BENCH_UNITS` makes the plant
-//! smaller.
+//! smaller. Twenty rules of the site's own are judged beside the run without them.
 
 use serde_json::{Value, json};
 use slotkeep_api::{Api, Caller, Payload};
@@ -13,6 +13,9 @@ use slotkeep_domain::model::{Model, PartNo};
 use slotkeep_domain::place::{self, CabinetAddress, Slot, SlotAddress};
 use slotkeep_domain::register::View;
 use slotkeep_domain::rules::Severity;
+use slotkeep_domain::rules::own::{
+    Condition, Judges, OwnRule, Test, Value as Wanted, check as refused,
+};
 use slotkeep_store::{Store, StoreFault};
 use slotkeep_tests::measure::{ms, number, timed};
 use slotkeep_xtask::make_site::{Size, files};
@@ -69,7 +72,63 @@ fn main() {
         ms(asking),
         ms(asking) / plant.places.len() as f64
     );
+    with_own_rules(&plant, &cabinets, judging);
     beside_the_peer(&plant, rails, describing + judging);
+}
+
+/// The same with rules of the site's own, beside the run with those of the made plant.
+fn with_own_rules(plant: &Plant, cabinets: &[Cabinet], without: Duration) {
+    let own = own_rules();
+    assert_eq!(refused(&own), [], "the rules can be kept");
+    let (took, found) = timed(|| {
+        let each = cabinets.iter().map(|cabinet| check(cabinet, &plant.site.rules, &own));
+        each.flatten().filter(|finding| finding.own).count()
+    });
+    println!(
+        "  judged with {} own rules {:.0} ms ({found} findings of theirs): {:.2} times as long as \
+         with the {} of the made plant",
+        own.len(),
+        ms(took),
+        took.as_secs_f64() / without.as_secs_f64(),
+        plant.site.own_rules.len()
+    );
+}
+
+/// Twenty rules with two conditions to apply and two that must hold, over facts of every kind.
+fn own_rules() -> Vec<OwnRule> {
+    let is = |fact: &str, test: Test| Condition { fact: fact.to_owned(), test };
+    let text = |text: &str| Wanted::Text(text.to_owned());
+    let words = |words: &[&str]| Test::OneOf(words.iter().map(|word| text(word)).collect());
+    let musts = [
+        is("model_heat_w", Test::AtMost(Wanted::Number(6.0))),
+        is("model_current_24v_ma", Test::AtMost(Wanted::Number(400.0))),
+        is("model_lifecycle", Test::Is(text("active"))),
+        is("slot_bus_address", Test::IsKnown),
+        is("slot_model_wanted", Test::StartsWith("MP-".to_owned())),
+        is("model_repairable", Test::Is(Wanted::Flag(true))),
+        is("model_max_ambient_c", Test::AtLeast(Wanted::Number(50.0))),
+        is("item_left_mm", Test::AtMost(Wanted::Number(650.0))),
+        is("slot_base", words(&["compact", "extended", "own", "one_piece"])),
+        is("model_inrush_ma", Test::AtMost(Wanted::Number(900.0))),
+    ];
+    let own = (0..20).map(|number| OwnRule {
+        name: format!("own-{number}"),
+        asks: "A rule made to be measured.".to_owned(),
+        on: true,
+        severity: Severity::Note,
+        unknown: Severity::Note,
+        to_do: "nothing".to_owned(),
+        judges: Judges::Item,
+        applies: vec![
+            is("item_kind", Test::Is(text("slot"))),
+            is("slot_criticality", words(&["vital", "essential"])),
+        ],
+        must: vec![
+            musts[number % musts.len()].clone(),
+            musts[(number + 1 + number / musts.len()) % musts.len()].clone(),
+        ],
+    });
+    own.collect()
 }
 
 fn ask(api: &Api, name: &str, input: Value) {

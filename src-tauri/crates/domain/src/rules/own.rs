@@ -14,7 +14,7 @@ pub use looked::Looked;
 
 use super::Severity;
 use super::facts::{self, FactKind};
-use compare::Holds;
+use compare::{Compared, Holds};
 
 /// A rule of the site's own.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,44 +104,50 @@ impl OwnRule {
         if !self.on {
             return None;
         }
+        let said = |compared: Compared<'_>| compared.said();
         let mut missing = Vec::new();
         for condition in &self.applies {
-            match condition.holds(looked) {
-                Holds::Yes(_) => {}
-                Holds::No(_) | Holds::NotMeant => return None,
-                Holds::Unknown(said) => missing.push(said),
+            let compared = condition.compare(looked);
+            match compared.holds {
+                Holds::Yes => {}
+                Holds::No | Holds::NotMeant => return None,
+                Holds::Unknown => missing.push(compared),
             }
         }
         if !missing.is_empty() {
+            let missing: Vec<_> = missing.into_iter().map(said).collect();
             let compared =
                 format!("{}: whether this rule applies is not known", missing.join("; "));
             return Some(self.unknown(compared));
         }
-        let (mut kept, mut broken) = (Vec::new(), Vec::new());
+        let (mut kept, mut broken, mut missing) = (Vec::new(), Vec::new(), Vec::new());
         for condition in &self.must {
-            match condition.holds(looked) {
-                Holds::Yes(said) => kept.push(said),
-                Holds::No(said) => broken.push(said),
-                Holds::Unknown(said) => missing.push(said),
+            let compared = condition.compare(looked);
+            match compared.holds {
+                Holds::Yes => kept.push(compared),
+                Holds::No => broken.push(compared),
+                Holds::Unknown => missing.push(compared),
                 Holds::NotMeant => return None,
             }
         }
+        let in_words =
+            |list: Vec<Compared<'_>>| list.into_iter().map(said).collect::<Vec<_>>().join("; ");
         if !broken.is_empty() {
             broken.append(&mut missing);
             return Some(OwnSaid {
                 severity: self.severity,
                 unknown: false,
-                compared: broken.join("; "),
+                compared: in_words(broken),
                 to_do: self.to_do.clone(),
             });
         }
         if !missing.is_empty() {
-            return Some(self.unknown(missing.join("; ")));
+            return Some(self.unknown(in_words(missing)));
         }
         Some(OwnSaid {
             severity: Severity::Pass,
             unknown: false,
-            compared: kept.join("; "),
+            compared: in_words(kept),
             to_do: String::new(),
         })
     }

@@ -6,39 +6,65 @@ use crate::unit::firmware_order;
 use std::borrow::Cow;
 use std::cmp::Ordering;
 
-/// Whether a condition holds, and what was compared.
+/// Whether a condition holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Holds {
-    Yes(String),
-    No(String),
-    Unknown(String),
+    Yes,
+    No,
+    Unknown,
     /// The fact says nothing of such a thing.
     NotMeant,
 }
 
+/// A condition beside what the fact answers; in words only where somebody asks for them, since most
+/// conditions of most rules say nothing in the end.
+pub(super) struct Compared<'a> {
+    pub holds: Holds,
+    condition: &'a Condition,
+    fact: Option<&'static Fact>,
+    answer: Answer<'a>,
+}
+
 impl Condition {
-    pub(super) fn holds(&self, looked: &Looked<'_>) -> Holds {
+    pub(super) fn compare<'a>(&'a self, looked: &Looked<'a>) -> Compared<'a> {
         let Some(fact) = fact(&self.fact) else {
-            return Holds::Unknown(format!("this program does not know {}", self.fact));
+            let answer = Answer::NotRecorded;
+            return Compared { holds: Holds::Unknown, condition: self, fact: None, answer };
         };
         let answer = (fact.of)(looked);
-        let holds = match &answer {
-            Answer::NotMeant => return Holds::NotMeant,
-            Answer::NotRecorded if self.test == Test::IsKnown => Some(false),
-            _ if self.test == Test::IsKnown => Some(true),
-            Answer::NotRecorded => return Holds::Unknown(not_recorded(fact)),
-            Answer::Nothing => Some(false),
-            answer => holds(fact, answer, &self.test, looked),
+        let holds = match (&answer, &self.test) {
+            (Answer::NotMeant, _) => Holds::NotMeant,
+            (Answer::NotRecorded, Test::IsKnown) => Holds::No,
+            (_, Test::IsKnown) => Holds::Yes,
+            (Answer::NotRecorded, _) => Holds::Unknown,
+            (Answer::Nothing, _) => Holds::No,
+            (answer, test) => match holds(fact, answer, test, looked) {
+                Some(true) => Holds::Yes,
+                Some(false) => Holds::No,
+                None => Holds::Unknown,
+            },
         };
-        let is = is(fact, &answer);
-        let wanted = self.test.wanted(fact.unit);
-        match holds {
-            Some(true) => Holds::Yes(match &self.test {
-                Test::Is(_) | Test::IsKnown => is,
-                _ => format!("{is} ({wanted})"),
-            }),
-            Some(false) if self.test == Test::IsKnown => Holds::No(is),
-            Some(false) => Holds::No(format!("{is}; wanted: {wanted}")),
-            None => Holds::Unknown(format!("{is}, which cannot be put in order with {wanted}")),
+        Compared { holds, condition: self, fact: Some(fact), answer }
+    }
+}
+
+impl Compared<'_> {
+    /// What was compared, in words.
+    pub(super) fn said(&self) -> String {
+        let Some(fact) = self.fact else {
+            return format!("this program does not know {}", self.condition.fact);
+        };
+        let is = is(fact, &self.answer);
+        let test = &self.condition.test;
+        let wanted = || test.wanted(fact.unit);
+        match (self.holds, &self.answer, test) {
+            (Holds::Unknown, Answer::NotRecorded, _) | (Holds::NotMeant, ..) => is,
+            (Holds::Unknown, ..) => {
+                format!("{is}, which cannot be put in order with {}", wanted())
+            }
+            (Holds::Yes, _, Test::Is(_)) | (_, _, Test::IsKnown) => is,
+            (Holds::Yes, ..) => format!("{is} ({})", wanted()),
+            (Holds::No, ..) => format!("{is}; wanted: {}", wanted()),
         }
     }
 }
@@ -88,7 +114,10 @@ fn holds(fact: &Fact, answer: &Answer<'_>, test: &Test, looked: &Looked<'_>) -> 
 
 fn equal(answer: &Answer<'_>, value: &Value) -> bool {
     match (answer, value) {
-        (Answer::Text(is), Value::Text(wanted)) => is.to_lowercase() == wanted.to_lowercase(),
+        (Answer::Text(is), Value::Text(wanted)) => {
+            is.eq_ignore_ascii_case(wanted)
+                || !is.is_ascii() && is.to_lowercase() == wanted.to_lowercase()
+        }
         (Answer::Number(is), Value::Number(wanted)) => is == wanted,
         (Answer::Flag(is), Value::Flag(wanted)) => is == wanted,
         _ => false,
