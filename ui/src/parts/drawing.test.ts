@@ -16,6 +16,7 @@ const cabinet: CabinetDrawing = {
       title: "",
       length_mm: 700,
       y_mm: 300,
+      joins: [],
       items: [
         { kind: "end_support", x_mm: 0, width_mm: 10 },
         { kind: "slot", x_mm: 10, width_mm: 25 },
