@@ -71,11 +71,49 @@ fn events_agree_with_the_exact_figure_and_not_with_metric() {
     let mut network = network(vec![site(4.0, 0.05, 1), repairing, site(1.0, 0.2, 1)], 2, 0.6);
     network.central_demand = 0.5;
     let exact = by(&network, Reckoning::Exact);
-    let seen = events::run(&network, None, 4711, 2_000.0, 40);
+    let seen = events::run(&network, 1, None, 4711, 2_000.0, 40);
     let interval = Interval::of(&seen.backorders);
     assert!(interval.half < 0.02 * exact.backorders, "{interval:?} says too little");
     assert!(interval.holds(exact.backorders), "{interval:?} {exact:?}");
     assert!(!interval.holds(by(&network, Reckoning::Metric).backorders), "{interval:?}");
+}
+
+#[test]
+fn events_agree_with_the_exact_figures_of_lots_in_the_central_store() {
+    let repairing = Site { repaired_here: 0.3, repair_time: 0.3, ..site(2.0, 0.1, 1) };
+    let mut network = network(vec![site(4.0, 0.05, 1), repairing, site(1.0, 0.2, 1)], 0, 0.6);
+    network.central_demand = 0.5;
+    let stocks = [1, 1, 1];
+    let echelons = Echelons::of(&network, Some(Reckoning::Exact)).unwrap();
+    // From lots that are hardly more than single pieces to one that lasts longer than its lead time.
+    for (seed, point, lot) in [(4711, 1, 2), (4712, 0, 5), (4713, 3, 12)] {
+        let exact = echelons.service_in_lots(point, lot, &stocks).unwrap();
+        let full = Network { central_stock: point + lot, ..network.clone() };
+        let seen = events::run(&full, lot, None, seed, 2_000.0, 40);
+        let case = format!("lots of {lot} at {point}");
+        let interval = Interval::of(&seen.backorders);
+        assert!(interval.half < 0.03 * exact.backorders, "{case}: {interval:?} says too little");
+        assert!(interval.holds(exact.backorders), "{case}: {interval:?} {exact:?}");
+        let stores = exact.sites.iter().chain([&exact.central]);
+        for (number, (exact, seen)) in stores.zip(&seen.stores).enumerate() {
+            let measures = [
+                ("owed", exact.backorders, &seen.owed),
+                ("nothing owed", exact.no_stock_out, &seen.nothing_owed),
+                ("at once", exact.fill_rate, &seen.at_once),
+            ];
+            for (measure, exact, seen) in measures {
+                let interval = Interval::of(seen);
+                let said = format!("{case}, store {number}, {measure}: {interval:?}");
+                assert!(interval.half < 0.03 * exact + 0.003, "{said} says too little");
+                assert!(interval.holds(exact), "{said}, exactly {exact}");
+            }
+        }
+        // Taken as single pieces, at the full position or at its middle, it would be another figure.
+        for central in [point + lot, point + lot.div_ceil(2)] {
+            let single = echelons.service(central, &stocks).unwrap();
+            assert!(!interval.holds(single.backorders), "{case} {central}: {interval:?}");
+        }
+    }
 }
 
 #[test]
@@ -85,7 +123,7 @@ fn events_agree_with_loans() {
     let echelons = Echelons::of(&network, None).unwrap();
     for (loan_time, seed) in [(0.0, 1), (0.02, 2)] {
         let lent = echelons.with_loans(2, &[1, 1, 2], loan_time).unwrap();
-        let seen = events::run(&network, Some(loan_time), seed, 2_000.0, 40);
+        let seen = events::run(&network, 1, Some(loan_time), seed, 2_000.0, 40);
         let interval = Interval::of(&seen.backorders);
         if loan_time == 0.0 {
             assert!(interval.holds(lent.backorders), "{interval:?} {lent:?}");

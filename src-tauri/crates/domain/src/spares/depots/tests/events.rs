@@ -19,6 +19,28 @@ pub(super) struct Seen {
     /// Pieces owed to places, by batch of time.
     pub backorders: Vec<f64>,
     pub loans: f64,
+    /// Each store, and at last the central store towards all that ask it.
+    pub stores: Vec<StoreSeen>,
+}
+
+/// What one store was like, by batch of time.
+#[derive(Clone)]
+pub(super) struct StoreSeen {
+    /// Pieces owed on average.
+    pub owed: Vec<f64>,
+    /// Share of the time in which nothing was owed.
+    pub nothing_owed: Vec<f64>,
+    /// Share of demands that were served at once.
+    pub at_once: Vec<f64>,
+}
+
+/// The same while it is added up: pieces times time, time, demands.
+#[derive(Clone, Default)]
+struct Sums {
+    owed: f64,
+    nothing_owed: f64,
+    asked: f64,
+    at_once: f64,
 }
 
 struct Run<'a> {
@@ -29,27 +51,37 @@ struct Run<'a> {
     number: u64,
     now: u64,
     central_shelf: u64,
+    /// Pieces that the central store orders at once, and how many of a lot have gone out since.
+    lot: u64,
+    gone: u64,
     /// Who waits for the central store, in order.
     central_waits: VecDeque<usize>,
     shelf: Vec<u64>,
-    /// Who waits at a place, in order of coming.
+    /// Who waits at a place, in order of coming, and how many of each store.
     waits: VecDeque<usize>,
+    waiting: Vec<u64>,
     on_loan: u64,
     loans: u64,
     /// Stores to which what next comes to a store goes on, since they lent to it.
     owed_to: Vec<VecDeque<usize>>,
+    /// By batch of time and by store, the central one last.
+    sums: Vec<Vec<Sums>>,
+    batch: usize,
 }
 
 const TICKS: f64 = 1e9;
 
-/// Runs `batches` of `batch` units of time after one that is not counted.
+/// Runs `batches` of `batch` units of time after one that is not counted. The central store orders
+/// lots of `lot` pieces, and its stock is that of a full position.
 pub(super) fn run(
     network: &Network,
+    lot: u64,
     loan_time: Option<f64>,
     seed: u64,
     batch: f64,
     batches: usize,
 ) -> Seen {
+    let stores = network.sites.len() + 1;
     let mut run = Run {
         network,
         draws: Draw::of(seed),
@@ -58,44 +90,83 @@ pub(super) fn run(
         number: 0,
         now: 0,
         central_shelf: network.central_stock,
+        lot,
+        gone: 0,
         central_waits: VecDeque::new(),
         shelf: network.sites.iter().map(|site| site.stock).collect(),
         waits: VecDeque::new(),
+        waiting: vec![0; stores],
         on_loan: 0,
         loans: 0,
         owed_to: vec![VecDeque::new(); network.sites.len()],
+        sums: vec![vec![Sums::default(); stores]; batches + 1],
+        batch: 0,
     };
-    for source in 0..=network.sites.len() {
+    for source in 0..stores {
         run.next_demand(source);
     }
     let mut owed = vec![0.0; batches + 1];
     let ends: Vec<u64> = (1..=batches + 1).map(|n| (n as f64 * batch * TICKS) as u64).collect();
-    let mut at = 0;
-    while at <= batches {
+    while run.batch <= batches {
         let Some(Reverse((time, _, event))) = run.queue.pop() else { break };
-        let mut from = run.now;
-        let waiting = (run.waits.len() as u64 + run.on_loan) as f64;
-        while at <= batches && time >= ends[at] {
-            owed[at] += waiting * (ends[at] - from) as f64;
-            from = ends[at];
-            at += 1;
-            if at == 1 {
+        while run.batch <= batches && time >= ends[run.batch] {
+            run.pass(ends[run.batch], &mut owed);
+            run.batch += 1;
+            if run.batch == 1 {
                 run.loans = 0;
             }
         }
-        if at <= batches {
-            owed[at] += waiting * (time - from) as f64;
+        if run.batch <= batches {
+            run.pass(time, &mut owed);
+            run.happen(event);
         }
-        run.now = time;
-        run.happen(event);
     }
+    let whole = batch * TICKS;
+    let of_store = |store: usize| {
+        let by_batch = |figure: &dyn Fn(&Sums) -> f64| {
+            run.sums[1..].iter().map(|stores| figure(&stores[store])).collect()
+        };
+        StoreSeen {
+            owed: by_batch(&|sums| sums.owed / whole),
+            nothing_owed: by_batch(&|sums| sums.nothing_owed / whole),
+            at_once: by_batch(&|sums| sums.at_once / sums.asked),
+        }
+    };
     Seen {
-        backorders: owed[1..].iter().map(|owed| owed / (batch * TICKS)).collect(),
+        backorders: owed[1..].iter().map(|owed| owed / whole).collect(),
         loans: run.loans as f64 / (batch * batches as f64),
+        stores: (0..stores).map(of_store).collect(),
     }
 }
 
 impl Run<'_> {
+    /// Lets time go by in which nothing happens.
+    fn pass(&mut self, until: u64, owed: &mut [f64]) {
+        let span = (until - self.now) as f64;
+        self.now = until;
+        owed[self.batch] += span * (self.waits.len() as u64 + self.on_loan) as f64;
+        let central = self.network.sites.len();
+        for (store, sums) in self.sums[self.batch].iter_mut().enumerate() {
+            let waiting = match store == central {
+                true => self.central_waits.len() as u64,
+                false => self.waiting[store],
+            };
+            sums.owed += span * waiting as f64;
+            sums.nothing_owed += if waiting == 0 { span } else { 0.0 };
+        }
+    }
+
+    fn asked(&mut self, store: usize, at_once: bool) {
+        let sums = &mut self.sums[self.batch][store];
+        sums.asked += 1.0;
+        sums.at_once += f64::from(u8::from(at_once));
+    }
+
+    fn wait(&mut self, source: usize) {
+        self.waits.push_back(source);
+        self.waiting[source] += 1;
+    }
+
     fn after(&mut self, time: f64, event: Event) {
         self.number += 1;
         let at = self.now + (time * TICKS) as u64;
@@ -117,10 +188,14 @@ impl Run<'_> {
                 self.next_demand(source);
                 self.demand(source);
             }
-            Event::CentralArrival => match self.central_waits.pop_front() {
-                Some(waits) => self.send(waits),
-                None => self.central_shelf += 1,
-            },
+            Event::CentralArrival => {
+                for _ in 0..self.lot {
+                    match self.central_waits.pop_front() {
+                        Some(waits) => self.send(waits),
+                        None => self.central_shelf += 1,
+                    }
+                }
+            }
             Event::SiteArrival(site) | Event::RepairDone(site) => {
                 let site = self.owed_to[site].pop_front().unwrap_or(site);
                 self.arrive(site);
@@ -131,10 +206,11 @@ impl Run<'_> {
 
     fn demand(&mut self, source: usize) {
         if source == self.network.sites.len() {
-            self.waits.push_back(source);
+            self.wait(source);
             self.order(source);
             return;
         }
+        self.asked(source, self.shelf[source] > 0);
         if self.shelf[source] > 0 {
             self.shelf[source] -= 1;
             self.replace(source);
@@ -148,7 +224,7 @@ impl Run<'_> {
                 self.lend(time);
             }
             _ => {
-                self.waits.push_back(source);
+                self.wait(source);
                 self.replace(source);
             }
         }
@@ -171,7 +247,13 @@ impl Run<'_> {
     }
 
     fn order(&mut self, who: usize) {
-        self.after(self.network.central_time, Event::CentralArrival);
+        self.gone += 1;
+        if self.gone == self.lot {
+            // The position has come down to the point.
+            self.gone = 0;
+            self.after(self.network.central_time, Event::CentralArrival);
+        }
+        self.asked(self.network.sites.len(), self.central_shelf > 0);
         if self.central_shelf > 0 {
             self.central_shelf -= 1;
             self.send(who);
@@ -207,7 +289,8 @@ impl Run<'_> {
     /// Ends the wait of the first that fits.
     fn serve(&mut self, fits: impl Fn(usize) -> bool) {
         if let Some(at) = self.waits.iter().position(|waits| fits(*waits)) {
-            self.waits.remove(at);
+            let served = self.waits.remove(at);
+            served.into_iter().for_each(|store| self.waiting[store] -= 1);
         }
     }
 }
