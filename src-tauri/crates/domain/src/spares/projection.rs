@@ -6,6 +6,7 @@
 //! whole past. The chances therefore carry a standard error, which is stated.
 
 mod course;
+mod lived;
 mod run;
 #[cfg(test)]
 mod tests;
@@ -19,7 +20,9 @@ use super::levels::BuyingLimits;
 use super::pmf::Pmf;
 use super::poisson::DemandRefusal;
 use super::rates::RateBelief;
+use crate::in_parallel;
 use course::Courses;
+use lived::Lived;
 use run::Run;
 
 /// What a projection starts from.
@@ -181,6 +184,9 @@ pub const LONGEST_MONTHS: u32 = 240;
 /// Draws that are usual: no chance has a standard error above half a point.
 pub const USUAL_RUNS: u32 = 10_000;
 
+/// Runs that one processor lives through before it looks for more.
+const RUNS_TOGETHER: u64 = 50;
+
 /// Pieces that one lot, order or debt may be of.
 const MOST_PIECES: u64 = 1_000_000_000;
 
@@ -227,26 +233,28 @@ pub fn project(
     if asked.is_nan() || asked * f64::from(runs.runs) > MOST_DRAWN {
         return Err(ProjectionRefusal::TooMuch(asked));
     }
-    let months = question.months as usize;
-    let count = runs.runs as usize;
-    let mut stocks: Vec<Vec<i64>> = vec![Vec::with_capacity(count); months];
-    let mut sums = vec![run::Sums::default(); months];
-    for number in 0..u64::from(runs.runs) {
-        let mut out_before = false;
-        let ahead = Run::new(question, what_if, &courses, runs.seed, number).months();
-        for (month, seen) in ahead.into_iter().enumerate() {
-            out_before |= seen.out;
-            stocks[month].push(seen.stock);
-            sums[month].add(&seen, out_before);
+    // Each run has its own luck by its number, so it does not matter where it is lived through.
+    let count = u64::from(runs.runs);
+    let parts: Vec<u64> = (0..count).step_by(RUNS_TOGETHER as usize).collect();
+    let lived = in_parallel(&parts, |from| {
+        let mut lived = vec![Lived::default(); question.months as usize];
+        for number in *from..(from + RUNS_TOGETHER).min(count) {
+            let ahead = Run::new(question, what_if, &courses, runs.seed, number).months();
+            let mut out_before = false;
+            for (month, seen) in lived.iter_mut().zip(&ahead) {
+                out_before |= seen.out;
+                month.add(seen, out_before);
+            }
         }
-    }
-    let months = stocks.iter_mut().zip(&sums).enumerate();
-    let months = months.map(|(month, (stocks, sums))| {
-        stocks.sort_unstable();
-        sums.month(month as u32 + 1, stocks)
+        lived
     });
+    let months = lived.into_iter().reduce(|mut all, part| {
+        all.iter_mut().zip(part).for_each(|(all, part)| all.join(part));
+        all
+    });
+    let months = months.unwrap_or_default().into_iter();
     Ok(Projection {
-        months: months.collect(),
+        months: (1..).zip(months).map(|(number, lived)| lived.month(number)).collect(),
         runs: runs.runs,
         largest_error: 0.5 / f64::from(runs.runs).sqrt(),
     })

@@ -1,9 +1,11 @@
 use super::course::{Course, Courses};
-use super::{Fan, MOST_PIECES, MonthAhead, ProjectionQuestion, WhatIf};
+use super::lived::MonthSeen;
+use super::{MOST_PIECES, ProjectionQuestion, WhatIf};
 use crate::spares::draw::Draw;
 use crate::spares::lead_demand::{DAYS_PER_MONTH, Failing};
 use crate::spares::pmf::Pmf;
 use crate::spares::rates::RateBelief;
+use std::collections::VecDeque;
 
 /// Shortest time between two looks at the shelf that is told from none.
 const LEAST_REVIEW_D: f64 = 0.25;
@@ -24,30 +26,6 @@ enum Event {
     MonthEnds,
 }
 
-/// What a month of one run was like.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct MonthSeen {
-    pub(super) stock: i64,
-    pub(super) out: bool,
-    asked_for: u64,
-    ordered: u64,
-    arrived: u64,
-    back_from_repair: u64,
-    expired: u64,
-}
-
-/// The same of all runs, added up.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Sums {
-    out: u32,
-    out_by: u32,
-    asked_for: u64,
-    ordered: u64,
-    arrived: u64,
-    back_from_repair: u64,
-    expired: u64,
-}
-
 /// One course of luck from today on.
 pub(super) struct Run<'a> {
     question: &'a ProjectionQuestion<'a>,
@@ -55,13 +33,13 @@ pub(super) struct Run<'a> {
     /// What is known from the start, in the order of time; `next` is the first to come.
     dated: Vec<(f64, Event)>,
     next: usize,
-    /// What follows from what happened, the earliest last.
-    following: Vec<(f64, Event)>,
+    /// What follows from what happened, the earliest first.
+    following: VecDeque<(f64, Event)>,
     /// Of orders, and of repairs: apart, so that a changed case meets the same luck.
     orders: Draw,
     repairs: Draw,
-    /// Expiry day and pieces, the first to expire first.
-    shelf: Vec<(f64, u64)>,
+    /// Expiry day and pieces, the first to expire first; each day once.
+    shelf: VecDeque<(f64, u64)>,
     on_hand: u64,
     owed: u64,
     on_order: u64,
@@ -82,10 +60,10 @@ impl<'a> Run<'a> {
             what_if,
             dated: Vec::new(),
             next: 0,
-            following: Vec::new(),
+            following: VecDeque::new(),
             orders: Draw::new(seed, 8 * number),
             repairs: Draw::new(seed, 8 * number + 1),
-            shelf: Vec::new(),
+            shelf: VecDeque::new(),
             on_hand: 0,
             owed: question.owed,
             on_order: 0,
@@ -261,7 +239,7 @@ impl<'a> Run<'a> {
 
     fn take_next(&mut self) -> Option<(f64, Event)> {
         let dated = self.dated.get(self.next);
-        match (dated, self.following.last()) {
+        match (dated, self.following.front()) {
             (Some(dated), Some(following)) if following.0 > dated.0 => {
                 self.next += 1;
                 Some(*dated)
@@ -270,12 +248,13 @@ impl<'a> Run<'a> {
                 self.next += 1;
                 Some(*dated)
             }
-            _ => self.following.pop(),
+            _ => self.following.pop_front(),
         }
     }
 
     fn follow(&mut self, day: f64, event: Event) {
-        let place = self.following.partition_point(|(other, _)| *other > day);
+        // Of one day, what was known first comes first.
+        let place = self.following.partition_point(|(other, _)| *other <= day);
         self.following.insert(place, (day, event));
     }
 
@@ -286,9 +265,13 @@ impl<'a> Run<'a> {
         if left == 0 || expires_d <= 0.0 {
             return;
         }
-        let place = self.shelf.partition_point(|(other, _)| *other <= expires_d);
-        self.shelf.insert(place, (expires_d, left));
         self.on_hand += left;
+        let place = self.shelf.partition_point(|(other, _)| *other < expires_d);
+        if let Some((_, lot)) = self.shelf.get_mut(place).filter(|(day, _)| *day == expires_d) {
+            *lot += left;
+            return;
+        }
+        self.shelf.insert(place, (expires_d, left));
         if expires_d.is_finite() {
             self.follow(expires_d, Event::Expires);
         }
@@ -298,24 +281,24 @@ impl<'a> Run<'a> {
         self.seen.asked_for += pieces;
         let mut wanted = pieces;
         while wanted > 0 {
-            let Some((_, lot)) = self.shelf.first_mut() else { break };
+            let Some((_, lot)) = self.shelf.front_mut() else { break };
             let taken = wanted.min(*lot);
             *lot -= taken;
             wanted -= taken;
             self.on_hand -= taken;
             if *lot == 0 {
-                self.shelf.remove(0);
+                self.shelf.pop_front();
             }
         }
         self.owed += wanted;
     }
 
     fn expire(&mut self, day: f64) {
-        while let Some((expires_d, pieces)) = self.shelf.first().copied() {
+        while let Some((expires_d, pieces)) = self.shelf.front().copied() {
             if expires_d > day {
                 break;
             }
-            self.shelf.remove(0);
+            self.shelf.pop_front();
             self.on_hand -= pieces;
             self.seen.expired += pieces;
         }
@@ -383,40 +366,4 @@ fn drawn(demand: &Pmf, share: f64) -> u64 {
         left < 0.0
     });
     found.unwrap_or(demand.weights().len() - 1) as u64
-}
-
-impl Sums {
-    pub(super) fn add(&mut self, seen: &MonthSeen, out_by: bool) {
-        self.out += u32::from(seen.out);
-        self.out_by += u32::from(out_by);
-        self.asked_for += seen.asked_for;
-        self.ordered += seen.ordered;
-        self.arrived += seen.arrived;
-        self.back_from_repair += seen.back_from_repair;
-        self.expired += seen.expired;
-    }
-
-    /// `stocks` are those of all runs, sorted.
-    pub(super) fn month(&self, number: u32, stocks: &[i64]) -> MonthAhead {
-        let runs = stocks.len() as f64;
-        let mean = |sum: u64| sum as f64 / runs;
-        let part =
-            |of: fn(i64) -> i64| stocks.iter().map(|stock| of(*stock) as f64).sum::<f64>() / runs;
-        let stock_out_by = f64::from(self.out_by) / runs;
-        MonthAhead {
-            number,
-            ends_d: f64::from(number) * DAYS_PER_MONTH,
-            stock: Fan::of(stocks),
-            on_hand: part(|stock| stock.max(0)),
-            owed: part(|stock| (-stock).max(0)),
-            stock_out: f64::from(self.out) / runs,
-            stock_out_by,
-            stock_out_by_error: (stock_out_by * (1.0 - stock_out_by) / runs).sqrt(),
-            asked_for: mean(self.asked_for),
-            ordered: mean(self.ordered),
-            arrived: mean(self.arrived),
-            back_from_repair: mean(self.back_from_repair),
-            expired: mean(self.expired),
-        }
-    }
 }
