@@ -11,7 +11,7 @@ use slotkeep_domain::spares::{
 
 /// One model in a central storeroom and those that it fills, reckoned together.
 pub(super) struct Network {
-    pub echelons: Echelons,
+    asked: slotkeep_domain::spares::Network,
     /// Numbers of the filled storerooms among the rooms of the model.
     pub filled: Vec<usize>,
     pub now: NetworkService,
@@ -36,8 +36,8 @@ pub(super) fn level(known: &Known<'_>, model: &Model, rooms: &mut [RoomStock]) -
     if filled.is_empty() {
         return None;
     }
-    let network = network(known, rooms, &filled);
-    let echelons = Echelons::of(&network, None).ok()?;
+    let asked = network(known, rooms, &filled);
+    let echelons = Echelons::of(&asked, None).ok()?;
     let split = echelons.least(rooms[0].leveled.target).ok()?;
     let chosen = |room: &RoomStock| {
         held.choice(&room.storeroom).is_some_and(|choice| choice.level.is_some())
@@ -71,7 +71,7 @@ pub(super) fn level(known: &Known<'_>, model: &Model, rooms: &mut [RoomStock]) -
     }
     rooms[0].now = central_service(&now);
     rooms[0].at_level = central_service(&at_level);
-    Some(Network { echelons, filled, now })
+    Some(Network { asked, filled, now })
 }
 
 /// The service of levels that are kept. Lots of the central storeroom are means over time, but for
@@ -162,19 +162,26 @@ pub(super) fn word(reckoning: Reckoning) -> &'static str {
 }
 
 impl Network {
+    /// The chances that its figures are read off. They are a hundred times as large as all else that
+    /// is known of a model, and made in less than a millisecond, so they are not kept.
+    pub fn echelons(&self) -> Result<Echelons, NetworkRefusal> {
+        Echelons::of(&self.asked, None)
+    }
+
     /// The service of one storeroom at each stock, while the others keep what they have.
     pub fn by_stock(&self, stock: &ModelStock, room: &RoomStock, most: u64) -> Vec<(u64, Service)> {
         let mut stocks: Vec<u64> = self.now.sites.iter().map(|site| site.stock).collect();
         let central = self.now.central.stock;
         let number = self.filled.iter().position(|at| stock.rooms[*at].storeroom == room.storeroom);
         let mut by_stock = Vec::new();
+        let Ok(echelons) = self.echelons() else { return by_stock };
         for pieces in 0..=most {
             let served = match number {
                 Some(number) => {
                     stocks[number] = pieces;
-                    self.echelons.service(central, &stocks)
+                    echelons.service(central, &stocks)
                 }
-                None => self.echelons.service(pieces, &stocks),
+                None => echelons.service(pieces, &stocks),
             };
             let Ok(served) = served else { break };
             by_stock.push((

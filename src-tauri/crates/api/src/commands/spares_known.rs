@@ -189,32 +189,43 @@ impl<'g> Known<'g> {
         &self,
         ask: impl Fn(&'g Model) -> Result<T, Failure> + Sync,
     ) -> Result<Vec<T>, Failure> {
-        let models: Vec<&Model> = self.facts.models.values().collect();
-        let threads = std::thread::available_parallelism().map_or(1, usize::from);
-        // Some models take far longer than others, so each thread takes the next one.
-        let next = AtomicUsize::new(0);
-        let work = || {
-            let mut answers = Vec::new();
-            while let Some((at, model)) = {
-                let at = next.fetch_add(1, Ordering::Relaxed);
-                models.get(at).map(|model| (at, model))
-            } {
-                answers.push((at, ask(model)));
-            }
-            answers
-        };
-        let mut answers: Vec<(usize, Result<T, Failure>)> = std::thread::scope(|scope| {
-            let running: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
-            let mut answers = work();
-            for thread in running {
-                match thread.join() {
-                    Ok(more) => answers.extend(more),
-                    Err(panic) => std::panic::resume_unwind(panic),
-                }
-            }
-            answers
-        });
-        answers.sort_unstable_by_key(|(at, _)| *at);
-        answers.into_iter().map(|(_, answer)| answer).collect()
+        each_of(self.facts, || (), |(), model| ask(model)).into_iter().collect()
     }
+}
+
+/// Asks the same of every model of the catalogue, on as many threads as there are processors, each of
+/// which remembers what it likes. The answers come in the order of part numbers.
+pub(super) fn each_of<'f, M, T: Send>(
+    facts: &'f Facts,
+    memory: impl Fn() -> M + Sync,
+    ask: impl Fn(&mut M, &'f Model) -> T + Sync,
+) -> Vec<T> {
+    let models: Vec<&Model> = facts.models.values().collect();
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    // Some models take far longer than others, so each thread takes the next one.
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut memory = memory();
+        let mut answers = Vec::new();
+        while let Some((at, model)) = {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            models.get(at).map(|model| (at, model))
+        } {
+            answers.push((at, ask(&mut memory, model)));
+        }
+        answers
+    };
+    let mut answers: Vec<(usize, T)> = std::thread::scope(|scope| {
+        let running: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
+        let mut answers = work();
+        for thread in running {
+            match thread.join() {
+                Ok(more) => answers.extend(more),
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        answers
+    });
+    answers.sort_unstable_by_key(|(at, _)| *at);
+    answers.into_iter().map(|(_, answer)| answer).collect()
 }

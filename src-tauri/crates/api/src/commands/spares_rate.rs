@@ -1,6 +1,7 @@
 //! How often units of a model fail: what is stated, what the family and the record say, and heat.
 
 use super::spares_facts::{Facts, Held, fails};
+use super::spares_known::each_of;
 use super::spares_warmth::{Place, Warmth};
 use slotkeep_domain::label::LabelCode;
 use slotkeep_domain::model::Model;
@@ -87,17 +88,26 @@ impl Rates {
 
     /// Learns the rates of all models that can fail, each family together.
     pub fn learn(facts: &Facts) -> Self {
-        let mut warmth = Warmth::default();
-        let failing = facts.models.values().filter(|model| fails(model));
-        let seen = failing.map(|model| (model, Arc::new(Seen::of(facts, model, &mut warmth))));
-        let seen: BTreeMap<&str, (&Model, Arc<Seen>)> =
-            seen.map(|(model, seen)| (model.part_no.as_str(), (model, seen))).collect();
-        let families = families(seen.values().map(|(model, seen)| (*model, seen)));
-        let by_model = seen.into_iter().map(|(part_no, (model, seen))| {
-            let family = model.family.as_ref().and_then(|family| families.get(family.as_str()));
-            (part_no.to_owned(), Arc::new(Rate::of(model, seen, family)))
+        let seen = each_of(facts, Warmth::default, |warmth, model| {
+            fails(model).then(|| Arc::new(Seen::of(facts, model, warmth)))
         });
-        Self { by_model: by_model.collect(), families: kept(families) }
+        let seen = facts.models.values().zip(&seen);
+        let seen = seen.filter_map(|(model, seen)| Some((model, seen.as_ref()?)));
+        let seen: HashMap<&str, (&Model, &Arc<Seen>)> =
+            seen.map(|(model, seen)| (model.part_no.as_str(), (model, seen))).collect();
+        let in_order = facts.models.keys().filter_map(|part_no| seen.get(part_no.as_str()));
+        let families = families(in_order.copied());
+        let by_model = each_of(
+            facts,
+            || (),
+            |(), model| {
+                let (model, seen) = seen.get(model.part_no.as_str())?;
+                let family = model.family.as_ref().and_then(|family| families.get(family.as_str()));
+                let rate = Rate::of(model, Arc::clone(seen), family);
+                Some((model.part_no.to_string(), Arc::new(rate)))
+            },
+        );
+        Self { by_model: by_model.into_iter().flatten().collect(), families: kept(families) }
     }
 
     /// The same rates after something happened to some models, and the models of which other rates

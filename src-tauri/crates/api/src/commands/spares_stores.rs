@@ -38,8 +38,10 @@ fn stores(ask: &Ask<'_>, input: EchelonsInput) -> Result<EchelonsReply, Failure>
                 model.part_no
             )));
         };
-        let split = Split { known: &known, model, stock, network };
-        split.reply(input.pieces).map_err(|no| Failure::refused(format!("{}: {no}", model.part_no)))
+        let refused = |no: NetworkRefusal| Failure::refused(format!("{}: {no}", model.part_no));
+        let echelons = network.echelons().map_err(refused)?;
+        let split = Split { known: &known, model, stock, network, echelons };
+        split.reply(input.pieces).map_err(refused)
     })
 }
 
@@ -48,11 +50,12 @@ struct Split<'a> {
     model: &'a Model,
     stock: &'a ModelStock,
     network: &'a Network,
+    echelons: Echelons,
 }
 
 impl Split<'_> {
     fn reply(&self, asked: Option<u32>) -> Result<EchelonsReply, NetworkRefusal> {
-        let echelons = &self.network.echelons;
+        let echelons = &self.echelons;
         let now = &self.network.now;
         let there: u64 = now.central.stock + now.sites.iter().map(|site| site.stock).sum::<u64>();
         let total = asked.map_or(there, u64::from);
@@ -158,7 +161,7 @@ impl Split<'_> {
     /// that are too large are not made for a comparison either.
     fn by_reckoning(&self, stocks: &[u64]) -> Result<Vec<EchelonReckoning>, NetworkRefusal> {
         let network = spares_echelon::network(self.known, &self.stock.rooms, &self.network.filled);
-        let shown = &self.network.echelons;
+        let shown = &self.echelons;
         let central = self.network.now.central.stock;
         let mut lines = Vec::new();
         for reckoning in [Reckoning::Exact, Reckoning::VariMetric, Reckoning::Metric] {
@@ -213,7 +216,7 @@ impl Split<'_> {
         now: &NetworkService,
         after: &NetworkService,
     ) -> String {
-        let how = reckoned(self.network.echelons.reckoning());
+        let how = reckoned(self.echelons.reckoning());
         if total == there && after.backorders >= now.backorders * (1.0 - 1e-9) {
             return format!(
                 "the {total} pieces lie as well as they can: {:.1} h a year of empty places \

@@ -19,7 +19,7 @@ use super::pmf::Pmf;
 use super::poisson::DemandRefusal;
 use super::rates::RateBelief;
 use super::wear::{AgeGroup, ageing_demands};
-use slices::{gamma_points, slices_for};
+use slices::{even_points, gamma_points, slices_for};
 
 /// How units fail.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -157,6 +157,11 @@ const SLICES_OF_WEAR: usize = 8;
 /// memory.
 pub fn lead_demand(question: &LeadQuestion) -> Result<LeadDemand, LeadRefusal> {
     question.check()?;
+    if let Failing::AtRate(belief) = question.failing
+        && question.fails_alone()
+    {
+        return failing_alone(question, belief);
+    }
     let mut kinds: Vec<(DemandKind, Mixture)> = Vec::new();
     let mut whole = Mixture::default();
     let covers = question.covers()?;
@@ -171,9 +176,9 @@ pub fn lead_demand(question: &LeadQuestion) -> Result<LeadDemand, LeadRefusal> {
                 kinds.push((kind, Mixture::default()));
                 kinds.len() - 1
             });
-            kinds[place].1.add(weight, &part);
+            kinds[place].1.add(weight, part.weights());
         }
-        whole.add(weight, &sum);
+        whole.add(weight, sum.weights());
     }
     let mut parts = Vec::with_capacity(kinds.len());
     for (kind, mixture) in kinds {
@@ -191,13 +196,39 @@ pub fn lead_demand(question: &LeadQuestion) -> Result<LeadDemand, LeadRefusal> {
     Ok(LeadDemand { pmf, parts, shared_variance, cover_d, hours_h, weighted_h })
 }
 
+/// The same where failures at a constant rate are all that is asked for, as of most models: the
+/// chances of each slice of the lead time are added up where they are made.
+fn failing_alone(question: &LeadQuestion, belief: RateBelief) -> Result<LeadDemand, LeadRefusal> {
+    let mut whole = Mixture::default();
+    let mut chances = Vec::new();
+    for (weight, cover_d) in question.covers()? {
+        let (_, weighted_h) = question.population.hours_until(cover_d);
+        within_reach(belief, weighted_h)?;
+        let (mean, variance) = moments_of_failures(belief, weighted_h);
+        Pmf::negative_binomial_into(&mut chances, mean, variance)?;
+        whole.add(weight, &chances);
+    }
+    let pmf = whole.pmf()?;
+    let (mean, variance) = (pmf.mean(), pmf.variance());
+    let part = DemandPart { kind: DemandKind::Failures, mean, variance };
+    let cover_d = question.lead_time.mean_d + question.review_d;
+    let (hours_h, weighted_h) = question.population.hours_until(cover_d);
+    Ok(LeadDemand {
+        pmf,
+        parts: if mean > 0.0 { vec![part] } else { Vec::new() },
+        shared_variance: if mean > 0.0 { 0.0 } else { variance },
+        cover_d,
+        hours_h,
+        weighted_h,
+    })
+}
+
 /// Demands added up with weights, one by one.
 #[derive(Debug, Default)]
 struct Mixture(Vec<f64>);
 
 impl Mixture {
-    fn add(&mut self, weight: f64, part: &Pmf) {
-        let part = part.weights();
+    fn add(&mut self, weight: f64, part: &[f64]) {
         if self.0.len() < part.len() {
             self.0.resize(part.len(), 0.0);
         }
@@ -210,6 +241,11 @@ impl Mixture {
 }
 
 impl LeadQuestion<'_> {
+    /// Whether nothing but what fails is asked for, whatever the day.
+    fn fails_alone(&self) -> bool {
+        self.no_fault_found.shape <= 0.0 && self.planned.is_empty() && self.month.is_none()
+    }
+
     /// Days that may have to be covered, with weights. Days on which something jumps are edges.
     fn covers(&self) -> Result<Vec<(f64, f64)>, LeadRefusal> {
         let jumps = self.planned.iter().map(|it| it.day);
@@ -219,15 +255,32 @@ impl LeadQuestion<'_> {
         let slices = if matches!(self.failing, Failing::Wearing { .. }) || deviation_d == 0.0 {
             SLICES_OF_WEAR
         } else {
-            let parts = self.parts_until(mean_d)?;
-            let random = parts.iter().filter(|(kind, _)| *kind != DemandKind::Planned);
-            let (mean, variance) = random.fold((0.0, 0.0), |(mean, variance), (_, part)| {
-                (mean + part.mean(), variance + part.variance())
-            });
+            let (mean, variance) = self.random_until(mean_d)?;
             slices_for(mean * deviation_d / mean_d, variance)
         };
-        let points = gamma_points(mean_d, deviation_d, &breaks, slices);
-        Ok(points.into_iter().map(|(weight, days)| (weight, days + self.review_d)).collect())
+        let covered = |points: &[(f64, f64)]| {
+            points.iter().map(|(weight, days)| (*weight, days + self.review_d)).collect()
+        };
+        Ok(match breaks.as_slice() {
+            [] => covered(&even_points(mean_d, deviation_d, slices)),
+            breaks => covered(&gamma_points(mean_d, deviation_d, breaks, slices)),
+        })
+    }
+
+    /// Mean and variance of what is asked for at random within so many days, wear left out.
+    fn random_until(&self, cover_d: f64) -> Result<(f64, f64), LeadRefusal> {
+        if let Failing::AtRate(belief) = self.failing
+            && self.fails_alone()
+        {
+            let (_, weighted_h) = self.population.hours_until(cover_d);
+            within_reach(belief, weighted_h)?;
+            return Ok(moments_of_failures(belief, weighted_h));
+        }
+        let parts = self.parts_until(cover_d)?;
+        let random = parts.iter().filter(|(kind, _)| *kind != DemandKind::Planned);
+        Ok(random.fold((0.0, 0.0), |(mean, variance), (_, part)| {
+            (mean + part.mean(), variance + part.variance())
+        }))
     }
 
     /// Failures by wear within each of the times to cover; none where nothing wears.
@@ -305,9 +358,14 @@ impl LeadQuestion<'_> {
 ///
 /// Fails as [`Pmf::negative_binomial`] does.
 pub fn failures_in(belief: RateBelief, exposure: f64) -> Result<Pmf, DemandRefusal> {
+    let (mean, variance) = moments_of_failures(belief, exposure);
+    Pmf::negative_binomial(mean, variance)
+}
+
+fn moments_of_failures(belief: RateBelief, exposure: f64) -> (f64, f64) {
     let share = exposure / belief.exposure;
     let mean = belief.shape * share;
-    Pmf::negative_binomial(mean, mean * (1.0 + share))
+    (mean, mean * (1.0 + share))
 }
 
 pub(super) fn check_belief(belief: RateBelief) -> Result<(), LeadRefusal> {

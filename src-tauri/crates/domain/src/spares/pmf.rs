@@ -52,17 +52,9 @@ impl Pmf {
     /// Source: Johnson, Kemp and Kotz, Univariate Discrete Distributions, chapter 5, with
     /// r = m²/(v − m), p = m/v.
     pub fn negative_binomial(mean: f64, variance: f64) -> Result<Self, DemandRefusal> {
-        let mean = sound_mean(mean)?;
-        if !(0.0..=mean * LARGEST_SPREAD).contains(&variance) {
-            return Err(DemandRefusal::Variance(variance));
-        }
-        if variance <= mean {
-            return Self::poisson(mean);
-        }
-        // r·q is m·p, so that nothing cancels where the variance is all but the mean.
-        let (p, q) = (mean / variance, (variance - mean) / variance);
-        let mode = ((mean * p - q) / p).max(0.0) as usize;
-        Ok(Self::from_mode(mode, |k| (k * q + mean * p) / (k + 1.0)))
+        let mut at = Vec::with_capacity(24);
+        Self::negative_binomial_into(&mut at, mean, variance)?;
+        Ok(Self::from_ready(at))
     }
 
     /// Demand of `n` places that each ask for one piece with probability `p`.
@@ -198,33 +190,34 @@ impl Pmf {
         usize::try_from(k).ok().filter(|k| *k < self.at.len())
     }
 
-    /// Builds from the likeliest number and P(X = k + 1) / P(X = k), downwards and upwards, so
-    /// that nothing underflows however large the mean is.
     pub(super) fn from_mode(mode: usize, ratio: impl Fn(f64) -> f64) -> Self {
         let mut at = Vec::with_capacity(mode + 24);
-        at.resize(mode + 1, 0.0);
-        at[mode] = 1.0;
-        for k in (0..mode).rev() {
-            at[k] = at[k + 1] / ratio(k as f64);
-            if at[k] < FAINT {
-                at[k] = 0.0;
-                break;
-            }
+        weights_from_mode(&mut at, mode, ratio);
+        Self::from_ready(at)
+    }
+
+    /// Writes the weights of [`Self::negative_binomial`] into a list, which is emptied first.
+    ///
+    /// Fails as that does.
+    pub(super) fn negative_binomial_into(
+        at: &mut Vec<f64>,
+        mean: f64,
+        variance: f64,
+    ) -> Result<(), DemandRefusal> {
+        let mean = sound_mean(mean)?;
+        if !(0.0..=mean * LARGEST_SPREAD).contains(&variance) {
+            return Err(DemandRefusal::Variance(variance));
         }
-        let mut sum: f64 = at.iter().sum();
-        loop {
-            let k = at.len() - 1;
-            let step = ratio(k as f64);
-            let next = at[k] * step;
-            // Ratios fall or rise towards a limit below 1: a geometric series bounds the rest.
-            let limit = step.max(ratio(k as f64 + 1.0)).max(ratio(1e18));
-            if next == 0.0 || (limit < 1.0 && next < TAIL * sum * (1.0 - limit)) {
-                break;
-            }
-            sum += next;
-            at.push(next);
+        at.clear();
+        if variance <= mean {
+            weights_from_mode(at, mean as usize, |k| mean / (k + 1.0));
+            return Ok(());
         }
-        Self::scaled(at, sum)
+        // r·q is m·p, so that nothing cancels where the variance is all but the mean.
+        let (p, q) = (mean / variance, (variance - mean) / variance);
+        let mode = ((mean * p - q) / p).max(0.0) as usize;
+        weights_from_mode(at, mode, |k| (k * q + mean * p) / (k + 1.0));
+        Ok(())
     }
 
     /// Leaves out the tail; `sum` is that of all weights and above zero.
@@ -255,6 +248,38 @@ impl Pmf {
         }
         Self { at, above }
     }
+}
+
+/// Writes the chances of 0, 1, 2 … from the likeliest number and P(X = k + 1) / P(X = k), downwards
+/// and upwards, so that nothing underflows however large the mean is. `at` is empty.
+fn weights_from_mode(at: &mut Vec<f64>, mode: usize, ratio: impl Fn(f64) -> f64) {
+    at.resize(mode + 1, 0.0);
+    at[mode] = 1.0;
+    for k in (0..mode).rev() {
+        at[k] = at[k + 1] / ratio(k as f64);
+        if at[k] < FAINT {
+            at[k] = 0.0;
+            break;
+        }
+    }
+    let farthest = ratio(1e18);
+    let mut sum: f64 = at.iter().sum();
+    let mut k = mode as f64;
+    let mut last = at[mode];
+    let mut step = ratio(k);
+    loop {
+        let next = last * step;
+        // Ratios fall or rise towards a limit below 1: a geometric series bounds the rest.
+        let after = ratio(k + 1.0);
+        let limit = step.max(after).max(farthest);
+        if next == 0.0 || (limit < 1.0 && next < TAIL * sum * (1.0 - limit)) {
+            break;
+        }
+        sum += next;
+        at.push(next);
+        (k, last, step) = (k + 1.0, next, after);
+    }
+    at.iter_mut().for_each(|weight| *weight /= sum);
 }
 
 fn sound_mean(mean: f64) -> Result<f64, DemandRefusal> {

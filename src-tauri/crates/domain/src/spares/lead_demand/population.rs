@@ -37,6 +37,10 @@ impl Population {
     /// Unit-hours until a day, plain and weighted by heat. Of a population that more is taken from
     /// than there is, nothing is left.
     pub fn hours_until(&self, day: f64) -> (f64, f64) {
+        if self.changes.is_empty() {
+            let days = day.max(0.0);
+            return (self.units * days * 24.0, self.weighted * days * 24.0);
+        }
         let stretches = self.stretches();
         let ends = stretches.iter().skip(1).map(|next| next.from_d).chain([f64::INFINITY]);
         let mut hours = (0.0, 0.0);
