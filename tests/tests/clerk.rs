@@ -278,7 +278,10 @@ fn a_unit_is_handed_out_to_a_slot_only_where_it_fits() {
     plant.call("stock.issue", issue(&unit));
     assert_eq!(plant.call("unit.card", json!({ "unit": unit }))["unit"]["place"], "bench");
     let again = plant.refused("stock.issue", issue(&unit)).message;
-    assert!(again.contains("lies in no bin"), "{again}");
+    assert!(again.contains("is handed out to a swap in"), "{again}");
+    plant.call("unit.move", json!({ "unit": unit, "to": "repair", "condition": "suspect" }));
+    let away = plant.refused("stock.issue", issue(&unit)).message;
+    assert!(away.contains("lies in no bin"), "{away}");
     let quarantine = plant.call("stock.bin", json!({ "bin": "ST1/Q-01" }));
     let bad = &quarantine["units"][0]["label"];
     let bad = plant.refused("stock.issue", json!({ "unit": bad, "to": "anybody" })).message;

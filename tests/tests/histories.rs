@@ -43,6 +43,8 @@ enum Try {
     Close { at: usize },
     Begin { slot: usize, unit: usize },
     Past { unit: usize, days: i64, what: usize },
+    HandOut { unit: usize, slot: Option<usize> },
+    BringBack { at: usize },
 }
 
 fn tries() -> impl Strategy<Value = Try> {
@@ -107,6 +109,9 @@ fn tries() -> impl Strategy<Value = Try> {
             days,
             what
         }),
+        (0..40_usize, prop::option::of(0..40_usize))
+            .prop_map(|(unit, slot)| Try::HandOut { unit, slot }),
+        (0..3_usize).prop_map(|at| Try::BringBack { at }),
     ]
 }
 
@@ -230,6 +235,20 @@ fn attempt(plant: &Plant, names: &Names, attempt: &Try) {
             let scope = pick(&names.cabinets, *cabinet);
             let to = from + Duration::hours(*hours);
             (command, json!({ "scope": scope, "from": from, "to": to, "reason": "a try" }))
+        }
+        Try::HandOut { unit, slot } => {
+            let mut input = json!({ "unit": pick(&names.units, *unit) });
+            match slot {
+                Some(slot) => input["slot"] = pick(&names.slots, *slot),
+                None => input["to"] = json!("a try"),
+            }
+            ("stock.issue", input)
+        }
+        Try::BringBack { at } => {
+            let shelf = plant.call("stock.shelf", json!({}));
+            let out = only(&shelf["elsewhere"], |unit| !unit["handed_out"].is_null());
+            let Some(unit) = out.get(*at) else { return };
+            ("stock.bring_back", json!({ "unit": unit["label"] }))
         }
         Try::Test { unit, fault_found } => {
             ("unit.test", json!({ "unit": pick(&names.units, *unit), "fault_found": fault_found }))

@@ -173,8 +173,10 @@ fn a_unit_that_a_begun_swap_takes_is_shown_as_handed_out_to_it() {
     let shown = || plant.call("unit.card", json!({ "unit": fit["label"] }))["unit"].clone();
     assert_eq!(shown()["handed_out"], Value::Null);
     let swap = plant.call("swap.start", json!({ "slot": slot["address"], "unit": fit["label"] }));
-    let taken = json!({ "swap": swap["swap"], "slot": slot["address"] });
-    assert_eq!(shown()["handed_out"], taken);
+    let taken =
+        |unit: &Value| (unit["handed_out"]["swap"].clone(), unit["handed_out"]["slot"].clone());
+    let by_swap = (swap["swap"].clone(), slot["address"].clone());
+    assert_eq!(taken(&shown()), by_swap);
     // It lies in its bin still, and is no spare for anything else.
     assert_eq!((usable("on_hand"), usable("reserved")), (on_hand, reserved + 1));
     let bench = json!({ "unit": fit["label"], "to": "bench", "condition": "good",
@@ -182,7 +184,7 @@ fn a_unit_that_a_begun_swap_takes_is_shown_as_handed_out_to_it() {
     plant.call("unit.move", bench);
     let shelf = plant.call("stock.shelf", json!({}));
     let there = only(&shelf["elsewhere"], |unit| unit["label"] == fit["label"]);
-    assert_eq!((&there[0]["place"], &there[0]["handed_out"]), (&json!("bench"), &taken));
+    assert_eq!((&there[0]["place"], taken(there[0])), (&json!("bench"), by_swap));
     let left = json!({ "swap": swap["swap"], "state_left": "as it was" });
     plant.call("swap.abandon", left);
     assert_eq!(shown()["handed_out"], Value::Null);

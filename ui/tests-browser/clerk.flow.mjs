@@ -252,7 +252,7 @@ flow("the day says what is to order, and leads to the list", async ({ page, size
   await picture(page, `clerk-order-list-dark-${size}`);
 });
 
-flow("a reserved unit is handed out for its swap, and tested on the bench", async ({ page, size }) => {
+flow("a reserved unit is handed out for its swap, and tested where something is wrong with it", async ({ page, size }) => {
   const slot = await failedSlot(page);
   const [spare] = await ask(page, "swap.candidates", { slot: slot.address });
   const { label } = spare.unit;
@@ -275,6 +275,10 @@ flow("a reserved unit is handed out for its swap, and tested on the bench", asyn
   assert.equal(await page.getByTestId("verdict").getAttribute("data-barred"), "false");
 
   await page.goto(new URL(`/#/unit/${label}`, page.url()).href);
+  await page.getByTestId("handed-out").getByText(slot.address).first().waitFor();
+  await page.getByTestId("act-wrong").click();
+  await page.getByTestId("act-reason").fill("Its latch is loose");
+  await page.getByTestId("act-send").click();
   await page.getByTestId("act-tested").click();
   await page.getByTestId("no-fault").check();
   await picture(page, `clerk-tested-${size}`);
@@ -283,6 +287,39 @@ flow("a reserved unit is handed out for its swap, and tested on the bench", asyn
   await page.getByTestId("done").waitFor();
   const { unit } = await ask(page, "unit.card", { unit: label });
   assert.deepEqual([unit.place, unit.condition], ["bench", "good"]);
+});
+
+flow("a unit in somebody's hands is shown with its name, and comes back unused with one scan", async ({ page, size }) => {
+  const bin = (await allBins(page)).find(({ units }) => units.some(({ condition }) => condition === "good"));
+  const { label, model } = bin.units.find(({ condition }) => condition === "good");
+  await visit(page, "shelf");
+  await page.getByTestId("view-out").click();
+  await page.getByTestId("for-other").check();
+  await page.getByTestId("who").fill("Technician 1");
+  await scan(page, label);
+  await page.getByTestId("scan-take").waitFor();
+  await scan(page, label);
+  await page.getByTestId("all-out").waitFor();
+
+  await page.getByTestId("view-day").click();
+  const line = page.getByTestId("day-handed-out").getByText("to Technician 1");
+  await line.waitFor();
+  await picture(page, `clerk-day-handed-out-${size}`);
+  await fits(page);
+  await page.goto(new URL(to("orders"), page.url()).href);
+  await page.getByTestId("orders-all").click();
+  await page.locator(`[data-testid=spare][data-model="${model}"]`).first().getByText("handed out to Technician 1").waitFor();
+  await picture(page, `clerk-order-handed-out-${size}`);
+  await page.goto(new URL(to("shelf"), page.url()).href);
+  await page.getByTestId("day-handed-out").waitFor();
+  await scan(page, label);
+  await page.getByTestId("handed-out").getByText("Technician 1").waitFor();
+  await picture(page, `clerk-unit-handed-out-${size}`);
+  await fits(page);
+  await scan(page, bin.label);
+  await page.getByTestId("hand-out").waitFor();
+  const { unit } = await ask(page, "unit.card", { unit: label });
+  assert.deepEqual([unit.place, unit.condition, unit.handed_out ?? null], [bin.path, "good", null]);
 });
 
 flow("order list, levels and stock are taken along as files", async ({ page }) => {

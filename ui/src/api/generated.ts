@@ -1423,6 +1423,25 @@ export interface Commands {
     reply: Done;
   };
   /**
+   * Takes back a unit that was handed out and was not used.
+   */
+  "stock.bring_back": {
+    /**
+     * A unit that was handed out comes back unused.
+     */
+    input: {
+      /**
+       * Label or serial number.
+       */
+      unit: string;
+      /**
+       * Path or label of the bin it goes into; the one that it was taken from where nothing is given.
+       */
+      bin?: string | null;
+    };
+    reply: Done;
+  };
+  /**
    * Shows one lot.
    */
   "stock.lot": {
@@ -2453,7 +2472,7 @@ export interface UnitLine {
    */
   place: string;
   /**
-   * The swap under way that takes it, whether it was brought to the bench or still lies in its bin.
+   * What it was handed out for: to a person or a job, or to a swap under way, which may take it while it still lies in its bin.
    */
   handed_out?: HandedOut | null;
   since: string;
@@ -2466,17 +2485,37 @@ export interface UnitLine {
   battery?: FittedBattery | null;
 }
 /**
- * What a unit was handed out to.
+ * What a unit was handed out for, and what comes next.
  */
 export interface HandedOut {
   /**
-   * A swap under way.
+   * A person, a job, a swap or a visit, in words.
    */
-  swap: string;
+  to: string;
   /**
-   * Address of the slot that the unit is for.
+   * When it left its bin; null where only a swap under way takes it.
    */
-  slot: string;
+  at?: string | null;
+  /**
+   * Who recorded that.
+   */
+  by?: string | null;
+  /**
+   * What comes next: it is put in, or it is brought back.
+   */
+  next: string;
+  /**
+   * The bin that it was taken from.
+   */
+  from?: string | null;
+  /**
+   * Address of the slot that it is for.
+   */
+  slot?: string | null;
+  /**
+   * Id of the swap under way that takes it.
+   */
+  swap?: string | null;
 }
 /**
  * Scheme and letters of a key.
@@ -5371,6 +5410,10 @@ export interface SpareLine {
    */
   not_usable: number;
   /**
+   * Units that were handed out from here, and are neither put in nor back: not counted as stock.
+   */
+  handed_out: number;
+  /**
    * Usable today, but past their shelf date before they are wanted: not counted as stock.
    */
   too_old: number;
@@ -7075,6 +7118,7 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "stock.bin": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.count": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "stock.issue": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
+  "stock.bring_back": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "stock.lot": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.move": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "stock.pick": {"access":"read","roles":[],"takes":"json","gives":"json"},

@@ -49,8 +49,8 @@ export const places: Record<string, string> = {
   lost: "not found",
 };
 
-/** Where a unit is that a swap under way takes. */
-export const handedOut = (slot: string) => `handed out to the swap in slot ${slot}`;
+/** Where a unit is that was handed out, or that a swap under way takes. */
+export const handedOut = (to: string) => `handed out to ${to}`;
 
 export const items: Record<string, string> = {
   terminator: "bus terminator",

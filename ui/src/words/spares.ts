@@ -27,6 +27,7 @@ export const words = {
   onHand: "Usable",
   reserved: (count: number) => `${count} of them reserved`,
   notUsable: "Not usable",
+  handedOut: "Handed out, not counted",
   tooOld: "Too old when wanted",
   substitutes: "Free to stand in",
   counted: (count: number) => `${count} of them counted`,

@@ -62,4 +62,13 @@ export const words = {
   release: "Release",
   reason: "Reason",
   over: "ran out",
+  handedOut: "Handed out",
+  to: "To",
+  since: (when: string, person: string) => `since ${when}, noted by ${person}`,
+  backTo: (bin: string) => `Not used: back to ${bin}`,
+  backOther: "Or scan the shelf it goes back to",
+  backInto: "Not used: scan the shelf it goes back to",
+  backDo: "Back",
+  beginSwapIn: (slot: string) => `Begin the swap in ${slot}`,
+  goOn: "Go on with the swap",
 };

@@ -73,6 +73,11 @@ export const acts: Record<string, { title: string; does: string; lead?: string }
   },
   lift: { title: "Lift the quarantine", does: "Lift: it is good" },
   found: { title: "It was found", does: "Record: found" },
+  wrong: {
+    title: "Something is wrong with it",
+    does: "Record: suspect",
+    lead: "It then lies on the bench to be tested, and is no longer handed out.",
+  },
   scrap: {
     title: "Scrap it",
     does: "Scrap",

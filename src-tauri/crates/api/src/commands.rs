@@ -93,6 +93,7 @@ mod spares_warmth;
 mod spares_what_if;
 mod stock;
 mod stock_fits;
+mod stock_handed_out;
 mod stock_out;
 mod stock_pick;
 mod stock_reserve;
@@ -147,6 +148,7 @@ pub(crate) fn all() -> Vec<Command> {
         swap_sheet::commands(),
         stock::commands(),
         stock_out::commands(),
+        stock_handed_out::commands(),
         stock_reserve::commands(),
         stocktake::commands(),
         order::commands(),

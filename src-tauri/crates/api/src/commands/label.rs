@@ -1,4 +1,6 @@
 use super::find;
+use super::lines::Catalogue;
+use super::stock_handed_out::Out;
 use crate::Failure;
 use crate::ask::Ask;
 use crate::table::{self, Command};
@@ -69,7 +71,15 @@ fn known(r: &Reader<'_>, label: &LabelCode, text: &str, key: String, what: Strin
             ", scrapped on {}: it is out of use and must not be fitted; take its label off",
             unit.since.date_naive()
         ),
-        Some(unit) => format!(", {} in {}", unit.condition.word(), unit.place),
+        Some(unit) => match Out::of(r, unit) {
+            Some(out) => format!(
+                ", {}, handed out to {} since {}",
+                unit.condition.word(),
+                Catalogue::new(r).purpose(&out.purpose),
+                out.at.date_naive()
+            ),
+            None => format!(", {} in {}", unit.condition.word(), unit.place),
+        },
         None => String::new(),
     };
     Thing {

@@ -1,5 +1,6 @@
 //! From records to the lines that replies show.
 
+use super::stock_handed_out::{self, Out};
 use crate::Failure;
 use crate::wire::model::{ModelLine, PartsLine, PriceBreak};
 use crate::wire::place::{LoopLine, SlotLine};
@@ -16,6 +17,7 @@ use slotkeep_domain::model::{
 use slotkeep_domain::place::Slot;
 use slotkeep_domain::register::View;
 use slotkeep_domain::stock::{Lot, Order};
+use slotkeep_domain::swap::Swap;
 use slotkeep_domain::unit::{Condition, Unit, UnitPlace};
 use slotkeep_store::Reader;
 use std::cell::{OnceCell, RefCell};
@@ -25,12 +27,12 @@ use std::collections::HashMap;
 pub(crate) struct Catalogue<'r, 'c> {
     reader: &'r Reader<'c>,
     known: RefCell<HashMap<PartNo, Option<Model>>>,
-    handed_out: OnceCell<HashMap<LabelCode, HandedOut>>,
+    taken: OnceCell<HashMap<LabelCode, Swap>>,
 }
 
 impl<'r, 'c> Catalogue<'r, 'c> {
     pub(crate) fn new(reader: &'r Reader<'c>) -> Self {
-        Self { reader, known: RefCell::default(), handed_out: OnceCell::new() }
+        Self { reader, known: RefCell::default(), taken: OnceCell::new() }
     }
 
     pub(crate) fn model(&self, part_no: &PartNo) -> Option<Model> {
@@ -42,18 +44,15 @@ impl<'r, 'c> Catalogue<'r, 'c> {
         self.model(part_no).map(|model| model.title).unwrap_or_default()
     }
 
-    /// The swap under way that takes a unit. A fault of the store shows when the reply is done.
+    /// What a unit was handed out for. A fault of the store shows when the reply is done.
     fn handed_out(&self, unit: &Unit) -> Option<HandedOut> {
         if !matches!(unit.place, UnitPlace::Bench | UnitPlace::Bin(_)) {
             return None;
         }
-        let all = self.handed_out.get_or_init(|| {
-            let swaps = self.reader.swaps_under_way().into_iter();
-            swaps
-                .map(|it| (it.into, HandedOut { swap: it.id, slot: it.slot.to_string() }))
-                .collect()
+        let taken = self.taken.get_or_init(|| {
+            self.reader.swaps_under_way().into_iter().map(|swap| (swap.into, swap)).collect()
         });
-        all.get(&unit.label).cloned()
+        stock_handed_out::told(self, taken.get(&unit.label), Out::of(self.reader, unit))
     }
 
     pub(crate) fn unit(&self, unit: &Unit) -> UnitLine {

@@ -83,6 +83,16 @@ pub(super) struct Shelf {
     pub reserved: u32,
     /// Usable pieces by shelf date.
     pub lots: Vec<(Option<NaiveDate>, u32)>,
+    /// Units that were taken from here for something, and are neither put in nor back: no stock, and
+    /// no demand either, which is counted where a unit comes out of a slot.
+    pub handed_out: Vec<HandedOut>,
+}
+
+/// A unit that somebody has in hand.
+#[derive(Clone)]
+pub(super) struct HandedOut {
+    pub to: String,
+    pub since: NaiveDate,
 }
 
 /// Whether pieces of a model fail, as against cells, which wear by their own rules, and what work
@@ -112,9 +122,10 @@ impl Held {
     }
 
     /// Keeps a slot where it is the most critical one.
-    pub(super) fn stands_in(&mut self, here: (Criticality, String)) {
-        if self.stands.as_ref().is_none_or(|most| here < *most) {
-            self.stands = Some(here);
+    pub(super) fn stands_in(&mut self, class: Criticality, slot: &str) {
+        let most = self.stands.as_ref().map(|(class, slot)| (*class, slot.as_str()));
+        if most.is_none_or(|most| (class, slot) < most) {
+            self.stands = Some((class, slot.to_owned()));
         }
     }
 

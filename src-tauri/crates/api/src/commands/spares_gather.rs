@@ -3,16 +3,19 @@
 
 use super::battery_demand::Dues;
 use super::battery_figures::Surroundings;
-use super::spares_facts::{Facts, Held, Running};
+use super::lines::Catalogue;
+use super::spares_facts::{Facts, HandedOut, Held, Running};
 use super::spares_places::Places;
 use super::spares_serving::Serving;
 use super::spares_ties::Ties;
 use super::spares_touched::Touched;
+use super::stock_handed_out::Out;
 use crate::Failure;
 use crate::ask::Ask;
 use chrono::{NaiveDate, NaiveTime};
 use slotkeep_domain::journal::{PastKind, Purpose};
 use slotkeep_domain::label::LabelCode;
+use slotkeep_domain::place::BinPath;
 use slotkeep_domain::register::{
     self, Issue, PopulationChange, Reservation, SpareChoice, Stay, View,
 };
@@ -121,16 +124,18 @@ fn taken(r: &Reader<'_>) -> Result<HashSet<LabelCode>, Failure> {
 struct Gathering<'f> {
     facts: &'f Facts,
     today: NaiveDate,
-    held: HashMap<String, Held>,
+    held: Vec<Held>,
+    /// Where each model stands in that list.
+    at: HashMap<String, usize>,
 }
 
 impl<'f> Gathering<'f> {
     fn of(facts: &'f Facts) -> Self {
-        Self { facts, today: facts.today, held: HashMap::new() }
+        Self { facts, today: facts.today, held: Vec::new(), at: HashMap::new() }
     }
 
     fn everything(mut self, r: &Reader<'_>) -> Result<HashMap<String, Held>, Failure> {
-        r.units()?.iter().for_each(|unit| self.unit(unit));
+        r.units()?.iter().for_each(|unit| self.unit(r, unit));
         r.lots()?.iter().for_each(|lot| self.lot(lot));
         r.orders()?.into_iter().for_each(|order| self.order(order));
         r.reservations()?.iter().for_each(|kept| self.reservation(kept));
@@ -142,7 +147,9 @@ impl<'f> Gathering<'f> {
         let places = self.facts.places.clone();
         let drawn: BTreeSet<&String> = places.models().collect();
         drawn.into_iter().for_each(|model| places.note(model, self.held(model)));
-        Ok(self.held)
+        let mut held: Vec<Option<Held>> = self.held.into_iter().map(Some).collect();
+        let named = self.at.into_iter();
+        Ok(named.filter_map(|(model, at)| Some((model, held[at].take()?))).collect())
     }
 
     /// What the register says of one model.
@@ -152,7 +159,7 @@ impl<'f> Gathering<'f> {
         model: &slotkeep_domain::model::Model,
     ) -> Result<Held, Failure> {
         let part_no = &model.part_no;
-        r.units_of(part_no)?.iter().for_each(|unit| self.unit(unit));
+        r.units_of(part_no)?.iter().for_each(|unit| self.unit(r, unit));
         r.lots_of(part_no)?.iter().for_each(|lot| self.lot(lot));
         r.orders_of(part_no)?.into_iter().for_each(|order| self.order(order));
         r.reservations_on(part_no).iter().for_each(|kept| self.reservation(kept));
@@ -166,17 +173,22 @@ impl<'f> Gathering<'f> {
         r.fault()?;
         let places = self.facts.places.clone();
         places.note(part_no.as_str(), self.held(part_no.as_str()));
-        Ok(self.held.remove(part_no.as_str()).unwrap_or_default())
+        Ok(std::mem::take(self.held(part_no.as_str())))
     }
 
     fn held(&mut self, model: &str) -> &mut Held {
-        if !self.held.contains_key(model) {
-            self.held.insert(model.to_owned(), Held::default());
-        }
-        self.held.entry(model.to_owned()).or_default()
+        let at = match self.at.get(model) {
+            Some(at) => *at,
+            None => {
+                self.at.insert(model.to_owned(), self.held.len());
+                self.held.push(Held::default());
+                self.held.len() - 1
+            }
+        };
+        &mut self.held[at]
     }
 
-    fn unit(&mut self, unit: &Unit) {
+    fn unit(&mut self, r: &Reader<'_>, unit: &Unit) {
         let facts = self.facts;
         let held = self.held(unit.model.as_str());
         match &unit.place {
@@ -186,7 +198,7 @@ impl<'f> Gathering<'f> {
                 let since = (!unit.since_unknown).then_some(unit.since);
                 held.running.push(Running { unit: unit.label, cabinet, since });
                 if let Some(class) = facts.places.class_of(slot) {
-                    held.stands_in((class, slot.to_string()));
+                    held.stands_in(class, slot.as_str());
                 }
             }
             UnitPlace::Bin(bin) => {
@@ -202,7 +214,16 @@ impl<'f> Gathering<'f> {
                 }
             }
             UnitPlace::Repair => held.in_repair += 1,
-            _ => {}
+            UnitPlace::Bench => {
+                let Some(out) = Out::of(r, unit) else { return };
+                let home = || facts.serving.central().map(|room| room.code.as_str());
+                let from = out.from.as_ref().map(BinPath::storeroom);
+                let Some(room) = from.or_else(home) else { return };
+                let to = Catalogue::new(r).purpose(&out.purpose);
+                let out = HandedOut { to, since: out.at.date_naive() };
+                held.shelves.entry(room.to_owned()).or_default().handed_out.push(out);
+            }
+            UnitPlace::Scrapped | UnitPlace::Lost => {}
         }
     }
 

@@ -6,7 +6,7 @@ use super::spares_demand::{Known, Source, YEAR_D, day_after};
 use super::spares_facts::{Facts, Held, fails};
 use super::spares_history::{self, Shape};
 use super::spares_level::prices;
-use super::spares_notes::notes;
+use super::spares_notes::{self, notes};
 use super::spares_reason::Deal;
 use super::spares_stand_in::{Part, StandIns};
 use super::spares_stock::{ModelStock, RoomStock};
@@ -115,6 +115,7 @@ fn line(
         on_hand: own.usable,
         reserved: own.reserved,
         not_usable: own.not_usable,
+        handed_out: own.handed_out.len() as u32,
         too_old: room.too_old,
         substitutes: pieces(part.free.iter().map(|(_, free)| free).sum()),
         stand_ins: pieces(part.counted),
@@ -177,6 +178,7 @@ fn counted(held: &Held, storeroom: &str, home: &str, of_home: &SpareLine) -> Pri
         on_hand: shelf.usable,
         reserved: shelf.reserved,
         not_usable: shelf.not_usable,
+        handed_out: shelf.handed_out.len() as u32,
         too_old: 0,
         on_order: held.on_order(storeroom),
         substitutes: 0,
@@ -191,7 +193,7 @@ fn counted(held: &Held, storeroom: &str, home: &str, of_home: &SpareLine) -> Pri
         cost_cents: None,
         lasts_until: None,
         reason: format!("Counted for {home}."),
-        notes: Vec::new(),
+        notes: spares_notes::handed_out(&shelf).into_iter().collect(),
         ..of_home.clone()
     };
     Priced { line, yearly_cents: None, matters: 0.0 }

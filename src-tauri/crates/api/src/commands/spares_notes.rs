@@ -1,7 +1,7 @@
 //! What limits an order and what is not known, a sentence each.
 
 use super::spares_demand::{Known, Source, UNKNOWN_LEAD_TIME_D};
-use super::spares_facts::fails;
+use super::spares_facts::{Shelf, fails};
 use super::spares_reason::{Deal, gone};
 use super::spares_stand_in::{self, Part};
 use super::spares_stock::RoomStock;
@@ -36,6 +36,7 @@ fn of_stock(known: &Known<'_>, model: &Model, room: &RoomStock) -> Vec<String> {
         (pieces > 0).then(|| format!("{}.", counted_as(pieces, one, more)))
     };
     let mut notes: Vec<String> = [
+        handed_out(&own),
         said(
             elsewhere,
             "of the usable lies in another storeroom",
@@ -66,6 +67,23 @@ fn of_stock(known: &Known<'_>, model: &Model, room: &RoomStock) -> Vec<String> {
         ));
     }
     notes
+}
+
+/// Units that may come back unused.
+pub(super) fn handed_out(shelf: &Shelf) -> Option<String> {
+    let to: Vec<String> =
+        shelf.handed_out.iter().map(|it| format!("to {} since {}", it.to, it.since)).collect();
+    match to.as_slice() {
+        [] => None,
+        [one] => Some(format!(
+            "1 is handed out {one}: it counts as taken until it is put in or brought back."
+        )),
+        [first, .., last] => Some(format!(
+            "{} are handed out, the first {first}, the last {last}: they count as taken until they \
+             are put in or brought back.",
+            to.len()
+        )),
+    }
 }
 
 fn of_rate(known: &Known<'_>, model: &Model, room: &RoomStock) -> Option<String> {

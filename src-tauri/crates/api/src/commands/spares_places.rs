@@ -20,10 +20,11 @@ impl Places {
             Self { class_of: HashMap::new(), wanted: HashMap::new(), on_rails: HashMap::new() };
         for slot in r.slots()? {
             if let Some(wanted) = &slot.model_wanted {
-                let here = (slot.criticality, slot.address.to_string());
-                let most = places.wanted.entry(wanted.to_string()).or_insert_with(|| here.clone());
-                if here < *most {
-                    *most = here;
+                let most = places.wanted.get(wanted.as_str());
+                let most = most.map(|(class, slot)| (*class, slot.as_str()));
+                if most.is_none_or(|most| (slot.criticality, slot.address.as_str()) < most) {
+                    let here = (slot.criticality, slot.address.to_string());
+                    places.wanted.insert(wanted.to_string(), here);
                 }
             }
             places.class_of.insert(slot.address, slot.criticality);
@@ -49,8 +50,8 @@ impl Places {
 
     /// Notes what the drawings say of a model.
     pub fn note(&self, model: &str, held: &mut Held) {
-        if let Some(here) = self.wanted.get(model) {
-            held.stands_in(here.clone());
+        if let Some((class, slot)) = self.wanted.get(model) {
+            held.stands_in(*class, slot);
         }
         for (cabinet, pieces) in self.on_rails.get(model).into_iter().flatten() {
             *held.standing.entry(cabinet.clone()).or_default() += pieces;

@@ -2,6 +2,7 @@
 
 use super::lines::Catalogue;
 use super::stock_fits::fits;
+use super::stock_handed_out::Out;
 use super::stock_pick::{pick, reservation};
 use super::stock_reserve::{Stated, purpose};
 use super::{find, stock};
@@ -11,7 +12,7 @@ use crate::table::{self, Command};
 use crate::wire::Done;
 use crate::wire::stock_out::IssueInput;
 use chrono::NaiveDate;
-use slotkeep_domain::journal::{Body, LotIssued, Purpose, UnitMoved};
+use slotkeep_domain::journal::{Body, HANDED_OUT_TO, LotIssued, Purpose, UnitMoved};
 use slotkeep_domain::model::Model;
 use slotkeep_domain::place::BinPath;
 use slotkeep_domain::stock::Lot;
@@ -136,6 +137,15 @@ fn unit_issued(
     let recorded = ask.record_within(stamp, |r| {
         let unit = find::unit(r, unit)?;
         let (purpose, to) = said(r, input)?;
+        if let Some(out) = Out::of(r, &unit) {
+            return Err(Failure::refused(format!(
+                "unit {} is handed out to {} since {}: bring it back first, or scan one that lies \
+                 on the shelf",
+                unit.label.human(),
+                Catalogue::new(r).purpose(&out.purpose),
+                out.at.date_naive()
+            )));
+        }
         if unit.place.bin().is_none() {
             return Err(Failure::refused(format!(
                 "unit {} lies in no bin, it is in {}: scan one that lies on the shelf",
@@ -156,8 +166,8 @@ fn unit_issued(
             unit: unit.label,
             to: UnitPlace::Bench,
             condition: unit.condition,
-            reason: format!("handed out to {to}"),
-            purpose,
+            reason: format!("{HANDED_OUT_TO}{to}"),
+            purpose: Some(purpose.unwrap_or(Purpose::Words(to))),
             reservation: input.reservation,
         }))
     })?;

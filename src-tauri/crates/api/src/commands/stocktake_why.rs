@@ -1,6 +1,8 @@
 //! What the journal knows that may explain why a bin is not as the register has it.
 
+use super::lines::Catalogue;
 use super::sentence;
+use super::stock_handed_out::Out;
 use super::stocktake::Seen;
 use crate::Failure;
 use chrono::{DateTime, Utc};
@@ -63,7 +65,14 @@ impl Why<'_, '_> {
             UnitPlace::Slot(slot) => {
                 format!("it stands in {slot} by the register, since {since}")
             }
-            UnitPlace::Bench => format!("it is on the bench by the register, since {since}"),
+            UnitPlace::Bench => match Out::of(self.r, unit) {
+                Some(Out { purpose, at, by, .. }) => format!(
+                    "it was handed out to {} on {} by {by}, and nobody recorded that it came back",
+                    Catalogue::new(self.r).purpose(&purpose),
+                    at.date_naive()
+                ),
+                None => format!("it is on the bench by the register, since {since}"),
+            },
             UnitPlace::Repair => {
                 format!("it was sent for repair on {since} and nobody recorded that it came back")
             }

@@ -1,4 +1,5 @@
 use super::lines::Catalogue;
+use super::stock_handed_out::released_since_stay;
 use super::stock_reserve::{Stated, purpose};
 use super::{battery, find, lines, place, swap_candidates};
 use crate::Failure;
@@ -15,7 +16,7 @@ use slotkeep_domain::journal::{
 use slotkeep_domain::label::{LabelCode, LabelKind};
 use slotkeep_domain::model::PartNo;
 use slotkeep_domain::register::View;
-use slotkeep_domain::unit::{self, Condition};
+use slotkeep_domain::unit::{self, Condition, UnitPlace};
 use slotkeep_store::Reader;
 
 /// How many spares a card names; `swap.candidates` names them all.
@@ -190,7 +191,10 @@ fn tested(ask: &Ask<'_>, stamp: &Stamp, input: TestInput) -> Result<Done, Failur
     let recorded = ask.record_within(stamp, |r| {
         let unit = find::unit(r, &input.unit)?;
         let (name, fault_found) = (unit.label.human(), input.fault_found);
-        message = match (fault_found, unit.last_stay.is_some()) {
+        // Where it lay ready on a shelf since, the test says nothing of why it once came out.
+        let there = matches!(unit.place, UnitPlace::Bench | UnitPlace::Bin(_) | UnitPlace::Repair);
+        let released = there && released_since_stay(r, &unit);
+        message = match (fault_found, unit.last_stay.is_some() && !released) {
             (true, _) => format!("unit {name} is failed: send it for repair, or scrap it"),
             (false, true) => {
                 format!("unit {name} is good; its removal counts as demand, not as a failure")
@@ -198,7 +202,21 @@ fn tested(ask: &Ask<'_>, stamp: &Stamp, input: TestInput) -> Result<Done, Failur
             (false, false) => format!("unit {name} is good"),
         };
         let note = input.note.trim().to_owned();
-        Ok(Body::UnitTested(UnitTested { unit: unit.label, fault_found, note }))
+        if !released {
+            return Ok(Body::UnitTested(UnitTested { unit: unit.label, fault_found, note }));
+        }
+        let (condition, found) = match fault_found {
+            true => (Condition::Failed, "tested, a fault was found"),
+            false => (Condition::Good, "tested, no fault was found"),
+        };
+        Ok(Body::UnitMoved(UnitMoved {
+            unit: unit.label,
+            to: unit.place,
+            condition,
+            reason: if note.is_empty() { found.to_owned() } else { format!("{found}: {note}") },
+            purpose: None,
+            reservation: None,
+        }))
     })?;
     Ok(Done { entry: stamp.id, repeated: recorded.repeated, message })
 }

@@ -168,6 +168,8 @@ pub struct SpareLine {
     pub reserved: u32,
     /// Not usable: expired, in quarantine, failed, suspect.
     pub not_usable: u32,
+    /// Units that were handed out from here, and are neither put in nor back: not counted as stock.
+    pub handed_out: u32,
     /// Usable today, but past their shelf date before they are wanted: not counted as stock.
     pub too_old: u32,
     /// Free pieces of other models that may stand in: above what those need themselves.

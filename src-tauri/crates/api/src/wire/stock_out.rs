@@ -158,6 +158,16 @@ pub struct IssueInput {
     pub later_reason: Option<String>,
 }
 
+/// A unit that was handed out comes back unused.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BringBackInput {
+    /// Label or serial number.
+    pub unit: String,
+    /// Path or label of the bin it goes into; the one that it was taken from where nothing is given.
+    pub bin: Option<String>,
+}
+
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MatchInput {

@@ -20,7 +20,8 @@ pub struct UnitLine {
     pub firmware: Option<String>,
     /// Slot address, bin path, `bench`, `repair`, `scrapped` or `lost`.
     pub place: String,
-    /// The swap under way that takes it, whether it was brought to the bench or still lies in its bin.
+    /// What it was handed out for: to a person or a job, or to a swap under way, which may take it
+    /// while it still lies in its bin.
     pub handed_out: Option<HandedOut>,
     pub since: DateTime<Utc>,
     /// `good`, `suspect`, `failed` or `quarantined`.
@@ -30,13 +31,23 @@ pub struct UnitLine {
     pub battery: Option<FittedBattery>,
 }
 
-/// What a unit was handed out to.
+/// What a unit was handed out for, and what comes next.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct HandedOut {
-    /// A swap under way.
-    pub swap: Uuid,
-    /// Address of the slot that the unit is for.
-    pub slot: String,
+    /// A person, a job, a swap or a visit, in words.
+    pub to: String,
+    /// When it left its bin; null where only a swap under way takes it.
+    pub at: Option<DateTime<Utc>>,
+    /// Who recorded that.
+    pub by: Option<String>,
+    /// What comes next: it is put in, or it is brought back.
+    pub next: String,
+    /// The bin that it was taken from.
+    pub from: Option<String>,
+    /// Address of the slot that it is for.
+    pub slot: Option<String>,
+    /// Id of the swap under way that takes it.
+    pub swap: Option<Uuid>,
 }
 
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]

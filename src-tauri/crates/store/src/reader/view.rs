@@ -1,4 +1,4 @@
-use super::Reader;
+use super::{EntryFilter, Kept, Reader};
 use crate::{StoreFault, tables};
 use chrono::NaiveDate;
 use rusqlite::OptionalExtension;
@@ -112,6 +112,11 @@ impl Reader<'_> {
     /// Swaps that are under way; a fault is kept for [`Reader::fault`].
     pub fn swaps_under_way(&self) -> Vec<Swap> {
         self.keep(self.open_swaps()).unwrap_or_default()
+    }
+
+    /// Entries that a filter selects, newest first; a fault is kept for [`Reader::fault`].
+    pub fn entries_seen(&self, filter: &EntryFilter) -> Vec<Kept> {
+        self.keep(self.entries(filter)).unwrap_or_default()
     }
 
     /// Address of the slot that carries a label.

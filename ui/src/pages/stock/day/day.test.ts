@@ -29,7 +29,13 @@ function shelf(
           label: "U4",
           place: "bench",
           since: "",
-          handed_out: { swap: "S", slot: "+K12.2.07" },
+          handed_out: { swap: "S", slot: "+K12.2.07", to: "the swap in +K12.2.07" },
+        },
+        {
+          label: "U5",
+          place: "bench",
+          since: "2026-02-01",
+          handed_out: { to: "Technician 1", at: "2026-02-01T08:00:00Z" },
         },
       ]
     : [];
@@ -78,8 +84,9 @@ test("a shelf is to be counted a year after its last count, and units on the ben
   ]);
   const { handedOut, bench, lost } = dayOf(shelf({ bench: true }), [], [], [], TODAY);
   expect(bench.map(({ label }) => label)).toEqual(["U1"]);
-  expect(handedOut.map(({ label, handed_out }) => [label, handed_out.slot])).toEqual([
-    ["U4", "+K12.2.07"],
+  expect(handedOut.map(({ label, handed_out }) => [label, handed_out.to])).toEqual([
+    ["U5", "Technician 1"],
+    ["U4", "the swap in +K12.2.07"],
   ]);
   expect(lost.map(({ label }) => label)).toEqual(["U3"]);
 });

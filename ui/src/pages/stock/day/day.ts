@@ -21,9 +21,9 @@ export interface Day {
   due: OrderLine[];
   reservations: ReservationLine[];
   lots: LotLine[];
-  /** Taken by a swap under way, wherever they lie. */
+  /** In somebody's hands, or taken by a swap under way, wherever they lie; the longest first. */
   handedOut: (UnitLine & { handed_out: HandedOut })[];
-  /** On the bench for nothing that is under way. */
+  /** On the bench, and handed out to nobody. */
   bench: UnitLine[];
   /** Not found at a count. */
   lost: UnitLine[];
@@ -68,7 +68,7 @@ export function dayOf(
     ),
     handedOut: sorted(
       units.flatMap((unit) => (unit.handed_out ? [{ ...unit, handed_out: unit.handed_out }] : [])),
-      ({ handed_out }) => handed_out.slot,
+      ({ handed_out }) => handed_out.at ?? "9999",
     ),
     bench: at("bench"),
     lost: at("lost"),

@@ -1,9 +1,10 @@
 //! What people record about spares: tests, choices, plans, reservations and stocktakes.
 
-use crate::journal::PowerScope;
+use crate::journal::{PowerScope, UnitMoved};
 use crate::label::LabelCode;
 use crate::model::PartNo;
 use crate::place::{BinPath, Criticality, SlotAddress};
+use crate::unit::{Condition, UnitPlace};
 use chrono::NaiveDate;
 use uuid::Uuid;
 
@@ -93,6 +94,9 @@ pub enum Purpose {
     Visit { on: NaiveDate, scope: PowerScope },
 }
 
+/// How the reason begins where a unit was handed out.
+pub const HANDED_OUT_TO: &str = "handed out to ";
+
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReservationEnded {
     pub reservation: Uuid,
@@ -112,6 +116,22 @@ pub struct BinCounted {
     /// Units that should lie there and do not.
     pub units_missing: Vec<LabelCode>,
     pub note: String,
+}
+
+impl UnitMoved {
+    /// What the unit was handed out for; none where it was moved for another reason.
+    ///
+    /// Entries from before purposes in words were kept apart have them in the reason alone.
+    pub fn handed_out_for(&self) -> Option<Purpose> {
+        if self.to != UnitPlace::Bench || self.condition != Condition::Good {
+            return None;
+        }
+        let in_words = || {
+            let words = self.reason.strip_prefix(HANDED_OUT_TO)?.trim();
+            (!words.is_empty()).then(|| Purpose::Words(words.to_owned()))
+        };
+        self.purpose.clone().or_else(in_words)
+    }
 }
 
 impl std::fmt::Display for Purpose {
