@@ -11,10 +11,10 @@ use super::spares_stock::ModelStock;
 use super::spares_touched::Touched;
 use crate::Failure;
 use crate::ask::Ask;
+use slotkeep_domain::in_parallel_with;
 use slotkeep_domain::model::Model;
 use slotkeep_store::Reader;
 use std::collections::{BTreeSet, HashMap};
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// All that is reckoned with: what the register says, and what was learned from it.
@@ -201,31 +201,5 @@ pub(super) fn each_of<'f, M, T: Send>(
     ask: impl Fn(&mut M, &'f Model) -> T + Sync,
 ) -> Vec<T> {
     let models: Vec<&Model> = facts.models.values().collect();
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    // Some models take far longer than others, so each thread takes the next one.
-    let next = AtomicUsize::new(0);
-    let work = || {
-        let mut memory = memory();
-        let mut answers = Vec::new();
-        while let Some((at, model)) = {
-            let at = next.fetch_add(1, Ordering::Relaxed);
-            models.get(at).map(|model| (at, model))
-        } {
-            answers.push((at, ask(&mut memory, model)));
-        }
-        answers
-    };
-    let mut answers: Vec<(usize, T)> = std::thread::scope(|scope| {
-        let running: Vec<_> = (1..threads).map(|_| scope.spawn(work)).collect();
-        let mut answers = work();
-        for thread in running {
-            match thread.join() {
-                Ok(more) => answers.extend(more),
-                Err(panic) => std::panic::resume_unwind(panic),
-            }
-        }
-        answers
-    });
-    answers.sort_unstable_by_key(|(at, _)| *at);
-    answers.into_iter().map(|(_, answer)| answer).collect()
+    in_parallel_with(&models, memory, |memory, model| ask(memory, model))
 }
