@@ -45,7 +45,7 @@ pub(super) struct Leveled {
     pub level: Level,
     /// With the level kept.
     pub at_level: Service,
-    /// The lot that the level goes by; none where a person chose the level.
+    /// The lot that the level goes by; none where a person chose the level, or nothing is bought.
     pub lot: Option<Lot>,
     /// What bounds an order that is placed now.
     pub limits: BuyingLimits,
@@ -57,11 +57,14 @@ impl Leveled {
         self.cover.service(stock)
     }
 
+    /// `buys`: it orders from outside. A storeroom that another one fills fetches piece by piece, so
+    /// no lot is looked for.
     pub fn of(
         known: &Known<'_>,
         model: &Model,
         storeroom: &str,
         demand: &StoreDemand,
+        buys: bool,
     ) -> Result<Self, Failure> {
         let held = known.facts.of(model.part_no.as_str());
         let named = |why: String| {
@@ -80,6 +83,7 @@ impl Leveled {
         });
         let lot = match chosen {
             Some(_) => None,
+            None if !buys => None,
             None => Lot::of(known, model, demand, &cover, target).map_err(named)?,
         };
         let level = match chosen {

@@ -90,8 +90,9 @@ impl ModelStock {
         for (room, demand) in rooms {
             let at_home = room.code == home;
             let also = if at_home { counted.as_slice() } else { &[] };
-            let leveled = Leveled::of(known, model, &room.code, &demand)?;
             let supplied_by = room.supplied_by.clone().filter(|_| !at_home);
+            let buys = supplied_by.is_none();
+            let leveled = Leveled::of(known, model, &room.code, &demand, buys)?;
             stocked.push(stocked_room(facts, held, &room.code, also, demand, leveled, supplied_by));
         }
         stocked.sort_by_key(|room| room.storeroom != home);

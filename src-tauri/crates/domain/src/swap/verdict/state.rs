@@ -12,7 +12,7 @@ pub(super) fn place(s: &Situation<'_>) -> Said {
         UnitPlace::Bench => said(
             How::AtMost(Severity::Caution),
             "the spare is on the bench",
-            "make sure that whoever tests it has released it",
+            "make sure that whoever tests it, or has it in hand, has released it",
         ),
         UnitPlace::Slot(slot) if *slot == s.seat.slot.address => fails(
             format!("the unit already stands in {slot}"),
