@@ -1316,6 +1316,41 @@ export interface Commands {
     reply: BinShelf;
   };
   /**
+   * Takes back a unit that was handed out and was not used.
+   */
+  "stock.bring_back": {
+    /**
+     * A unit that was handed out comes back unused.
+     */
+    input: {
+      /**
+       * Label or serial number.
+       */
+      unit: string;
+      /**
+       * Path or label of the bin it goes into; the one that it was taken from where nothing is given.
+       */
+      bin?: string | null;
+      /**
+       * Made where the thing was recorded (UUIDv7): sending it twice changes nothing.
+       */
+      id?: string | null;
+      /**
+       * When it happened; now, where nothing is given.
+       */
+      happened_at?: string | null;
+      /**
+       * The entry that this one puts right.
+       */
+      corrects?: string | null;
+      /**
+       * It waited in a device's outbox: what no longer fits is kept for a person to settle.
+       */
+      queued?: boolean | null;
+    };
+    reply: Done;
+  };
+  /**
    * Records how many pieces lie in a bin.
    */
   "stock.count": {
@@ -1419,25 +1454,6 @@ export interface Commands {
        * It waited in a device's outbox: what no longer fits is kept for a person to settle.
        */
       queued?: boolean | null;
-    };
-    reply: Done;
-  };
-  /**
-   * Takes back a unit that was handed out and was not used.
-   */
-  "stock.bring_back": {
-    /**
-     * A unit that was handed out comes back unused.
-     */
-    input: {
-      /**
-       * Label or serial number.
-       */
-      unit: string;
-      /**
-       * Path or label of the bin it goes into; the one that it was taken from where nothing is given.
-       */
-      bin?: string | null;
     };
     reply: Done;
   };
@@ -2472,7 +2488,8 @@ export interface UnitLine {
    */
   place: string;
   /**
-   * What it was handed out for: to a person or a job, or to a swap under way, which may take it while it still lies in its bin.
+   * What it was handed out for: to a person or a job, or to a swap under way, which may take it
+   * while it still lies in its bin.
    */
   handed_out?: HandedOut | null;
   since: string;
@@ -7116,9 +7133,9 @@ export const FACTS: Record<keyof Commands, Fact> = {
   "spares.stores": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "spares.table": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.bin": {"access":"read","roles":[],"takes":"json","gives":"json"},
+  "stock.bring_back": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "stock.count": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "stock.issue": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
-  "stock.bring_back": {"access":"write","roles":["technician","planner","clerk"],"takes":"json","gives":"json"},
   "stock.lot": {"access":"read","roles":[],"takes":"json","gives":"json"},
   "stock.move": {"access":"write","roles":["clerk","planner"],"takes":"json","gives":"json"},
   "stock.pick": {"access":"read","roles":[],"takes":"json","gives":"json"},

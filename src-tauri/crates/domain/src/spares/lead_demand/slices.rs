@@ -65,15 +65,18 @@ pub(in crate::spares) fn gamma_points(
 /// Points of a gamma distribution without breaks, with their weights.
 type Points = Rc<[(f64, f64)]>;
 
+/// Mean, deviation and slices of such points.
+type Asked = (f64, f64, usize);
+
 thread_local! {
     /// The points that were asked for last: one model's storerooms all wait for the same supplier,
     /// and cutting its lead time takes as long as all else of a demand.
-    static LAST: RefCell<Option<((f64, f64, usize), Points)>> = const { RefCell::new(None) };
+    static LAST: RefCell<Option<(Asked, Points)>> = const { RefCell::new(None) };
 }
 
 /// Returns [`gamma_points`] without breaks, at once where the same were asked for last.
 pub(in crate::spares) fn even_points(mean: f64, deviation: f64, slices: usize) -> Points {
-    let asked = (mean, deviation, slices);
+    let asked: Asked = (mean, deviation, slices);
     LAST.with_borrow_mut(|last| match last {
         Some((before, points)) if *before == asked => points.clone(),
         _ => {
