@@ -308,8 +308,10 @@ flow("a unit in somebody's hands is shown with its name, and comes back unused w
   await fits(page);
   await page.goto(new URL(to("orders"), page.url()).href);
   await page.getByTestId("orders-all").click();
+  await page.getByTestId("orders-filter").fill(model);
   await page.locator(`[data-testid=spare][data-model="${model}"]`).first().getByText("handed out to Technician 1").waitFor();
   await picture(page, `clerk-order-handed-out-${size}`);
+  await fits(page);
   await page.goto(new URL(to("shelf"), page.url()).href);
   await page.getByTestId("day-handed-out").waitFor();
   await scan(page, label);
