@@ -7,8 +7,10 @@
 mod doubt;
 mod judge;
 mod line;
+mod map;
 #[cfg(test)]
 mod tests;
+mod together;
 
 pub use judge::{AuditSlot, Judged, Loose, Picture, SlotJudged, judge};
 pub use line::{Sight, Spot};

@@ -3,7 +3,7 @@
 //! Seen from aside a rail is drawn out or pressed together, and that can look like a unit that
 //! moved: the fewer labels, the more. The sizes of their symbols say how far aside the camera is.
 
-use super::line::{AGREES, Anchor};
+use super::map::{AGREES, Anchor};
 
 /// How far labels stand off the middle of their slots, as a share of the slot's width: standard
 /// deviation (a decision: [`AGREES`] is three of them).
