@@ -1,6 +1,6 @@
 //! The lists of battery changes, the sheet of a visit, and what survives a power-off.
 
-use crate::printed::{code, decode, flat, human, pages, pdf_text, symbol, text_by_page};
+use crate::printed::{code, decode, flat, human, in_order, pages, pdf_text, symbol, text_by_page};
 use chrono::NaiveDate;
 use slotkeep_paper::{
     BatteryChange, BatteryList, CabinetVisit, MemoryLine, PageSize, ReadinessSheet, ScanLabel,
@@ -65,13 +65,7 @@ fn a_battery_list_is_grouped_by_cabinet_under_the_lithium_cautions() {
         "+K12.1.01",
         "Done by (name)",
     ];
-    let mut from = 0;
-    for part in order {
-        match text[from..].find(part) {
-            Some(at) => from += at,
-            None => panic!("“{part}” is missing or out of order in:\n{text}"),
-        }
-    }
+    in_order(&text, &order);
 }
 
 #[test]
@@ -94,13 +88,7 @@ fn the_sheet_of_a_visit_says_what_to_take_and_carries_both_labels_of_each_change
         "None on the shelf",
         "Done by (name)",
     ];
-    let mut from = 0;
-    for part in order {
-        match text[from..].find(part) {
-            Some(at) => from += at,
-            None => panic!("“{part}” is missing or out of order in:\n{text}"),
-        }
-    }
+    in_order(&text, &order);
     let halves = pages(&pdf, 300).into_iter().flat_map(|page| {
         let half = page.width / 2;
         [page.crop((0, 0, half, page.height)), page.crop((half, 0, half, page.height))]

@@ -159,3 +159,14 @@ pub fn run(command: &mut Command) -> String {
     assert!(output.status.success(), "{program} failed: {said}");
     String::from_utf8(output.stdout).unwrap()
 }
+
+/// Fails where a text does not hold all of these, one after the other.
+pub fn in_order(text: &str, parts: &[&str]) {
+    let mut from = 0;
+    for part in parts {
+        match text[from..].find(part) {
+            Some(at) => from += at + part.len(),
+            None => panic!("“{part}” is missing or out of order in:\n{text}"),
+        }
+    }
+}

@@ -1,6 +1,6 @@
 //! The method statement of a swap, and the list of its effects.
 
-use crate::printed::{code, decode, flat, human, pages, pdf_text, symbol, text_by_page};
+use crate::printed::{code, decode, flat, human, in_order, pages, pdf_text, symbol, text_by_page};
 use chrono::NaiveDate;
 use slotkeep_paper::{
     EffectRow, EffectsSheet, LoopEffect, PageSize, ScanLabel, Section, Severity, SwapFinding,
@@ -40,13 +40,7 @@ fn a_swap_sheet_opens_with_the_cautions_and_ends_with_signatures() {
         "Second person",
         "Control room",
     ];
-    let mut from = 0;
-    for part in order {
-        match text[from..].find(part) {
-            Some(at) => from += at + part.len(),
-            None => panic!("“{part}” is missing or out of order in:\n{text}"),
-        }
-    }
+    in_order(&text, &order);
 }
 
 #[test]
@@ -101,13 +95,7 @@ fn a_list_of_effects_opens_with_the_cautions_and_keeps_every_loop_over_its_pages
             "LIC-0907",
             "Control room, after work",
         ];
-        let mut from = 0;
-        for part in order {
-            match all[from..].find(part) {
-                Some(at) => from += at,
-                None => panic!("{part} is missing or out of order in:\n{all}"),
-            }
-        }
+        in_order(&all, &order);
         assert_eq!(all.matches("SAFETY FUNCTION").count(), 1);
         assert_eq!(all.matches("No loop is recorded on it.").count(), 1);
     }

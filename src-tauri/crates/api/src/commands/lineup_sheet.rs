@@ -42,17 +42,12 @@ fn sheet(ask: &Ask<'_>, input: LineupSheetInput) -> Result<File, Failure> {
         cabinet.rails.sort_by(|a, b| y_mm(a).total_cmp(&y_mm(b)));
         let mut rails = Vec::new();
         for rail in &cabinet.rails {
-            let title = heights.iter().find(|of| of.address == rail.address);
-            let title = title.map(|of| of.title.clone()).unwrap_or_default();
+            let placed = heights.iter().find(|of| of.address == rail.address);
             let findings = of_rail(found.clone(), &cabinet, Some(&rail.address));
             rails.push(DrawnRail {
                 address: rail.address.to_string(),
-                title,
-                joins: heights
-                    .iter()
-                    .find(|of| of.address == rail.address)
-                    .map(|of| joins(of, &heights))
-                    .unwrap_or_default(),
+                title: placed.map(|of| of.title.clone()).unwrap_or_default(),
+                joins: placed.map(|of| joins(of, &heights)).unwrap_or_default(),
                 length_mm: rail.length_mm,
                 items: rail.items.iter().map(|item| drawn(r, item)).collect(),
                 findings: findings

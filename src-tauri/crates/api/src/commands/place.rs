@@ -10,6 +10,7 @@ use crate::wire::place::{
 use crate::wire::{Done, Nothing, words};
 use slotkeep_domain::journal::{Body, TemperatureLogged};
 use slotkeep_domain::key::KeySetting;
+use slotkeep_domain::listed;
 use slotkeep_domain::place::{Area, Cabinet, Rail, Slot, SlotAddress};
 use slotkeep_domain::register::View;
 use slotkeep_domain::unit::{Condition, Unit};
@@ -84,10 +85,7 @@ fn cabinet(ask: &Ask<'_>, input: CabinetInput) -> Result<CabinetDrawing, Failure
             temperature_c: cabinet.temperature_c,
             rails: rails
                 .iter()
-                .map(|rail| RailDrawing {
-                    joins: joins(rail, &rails),
-                    ..draw(rail, &slots, &standing, &catalogue)
-                })
+                .map(|rail| draw(rail, &rails, &slots, &standing, &catalogue))
                 .collect(),
         })
     })
@@ -95,6 +93,7 @@ fn cabinet(ask: &Ask<'_>, input: CabinetInput) -> Result<CabinetDrawing, Failure
 
 fn draw(
     rail: &Rail,
+    rails: &[Rail],
     slots: &[Slot],
     standing: &HashMap<SlotAddress, Unit>,
     catalogue: &Catalogue<'_, '_>,
@@ -120,7 +119,7 @@ fn draw(
         title: rail.title.clone(),
         length_mm: rail.length_mm,
         y_mm: rail.y_mm,
-        joins: Vec::new(),
+        joins: joins(rail, rails),
         items,
     }
 }
@@ -138,10 +137,10 @@ pub(super) fn joins(rail: &Rail, rails: &[Rail]) -> Vec<String> {
         Some(false) => Some("are needed together"),
         None => None,
     };
-    let feed = (!fed.is_empty()).then(|| format!("feed {} too", fed.join(" and ")));
+    let feed = (!fed.is_empty()).then(|| format!("feed {} too", listed(&fed)));
     let both: Vec<_> = supplies.map(str::to_owned).into_iter().chain(feed).collect();
     if !both.is_empty() {
-        said.push(format!("its power supplies {}", both.join(" and ")));
+        said.push(format!("its power supplies {}", listed(&both)));
     }
     for (side, to) in [("left", &rail.bus_left), ("right", &rail.bus_right)] {
         if let Some(to) = to {

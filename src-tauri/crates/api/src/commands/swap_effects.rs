@@ -313,13 +313,11 @@ pub(super) fn on_others(r: &Reader<'_>, slot: &Slot) -> Result<String, Failure> 
         return Ok(String::new());
     }
     let loops: usize = effects.disturbed.iter().map(|one| one.loops.len()).sum();
-    let (units, are) = match effects.disturbed.len() {
-        1 => ("1 other unit".to_owned(), "is"),
-        many => (format!("{many} other units"), "are"),
-    };
+    let units = effects.disturbed.len() as u64;
     Ok(format!(
-        "{units} {are} disturbed, with {}: the list of effects names them, and the control room signs \
-         it before this work.",
+        "{} disturbed, with {}: the list of effects names them, and the control room signs it before \
+         this work.",
+        counted_as(units, "other unit is", "other units are"),
         counted(loops as u64, "loop")
     ))
 }

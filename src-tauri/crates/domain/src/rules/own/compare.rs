@@ -116,7 +116,8 @@ fn equal(answer: &Answer<'_>, value: &Value) -> bool {
     match (answer, value) {
         (Answer::Text(is), Value::Text(wanted)) => {
             is.eq_ignore_ascii_case(wanted)
-                || !is.is_ascii() && is.to_lowercase() == wanted.to_lowercase()
+                || !(is.is_ascii() && wanted.is_ascii())
+                    && is.to_lowercase() == wanted.to_lowercase()
         }
         (Answer::Number(is), Value::Number(wanted)) => is == wanted,
         (Answer::Flag(is), Value::Flag(wanted)) => is == wanted,
